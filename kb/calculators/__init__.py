@@ -1,0 +1,1 @@
+"""What a calculator is, and how plugins bring calculators."""

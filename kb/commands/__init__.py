@@ -1,0 +1,1 @@
+"""The keelbook command."""

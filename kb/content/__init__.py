@@ -1,0 +1,1 @@
+"""What a yard writes: pages, blocks, inputs and tables, read with exact places."""

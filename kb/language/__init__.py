@@ -1,0 +1,1 @@
+"""Quantities and expressions: the small language that a yard writes its numbers in."""

@@ -1,0 +1,1 @@
+"""From inputs and blocks to numbers: the graph, its evaluation, limits and verdicts."""

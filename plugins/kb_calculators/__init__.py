@@ -1,0 +1,1 @@
+"""The calculators that ship with Keelbook, one plugin a module."""

@@ -1,0 +1,1 @@
+"""The theme of the book's pages."""
