@@ -25,7 +25,7 @@ from kb.language.quantity import NoAnswer, NoValueError, Quantity
 from kb.language.units import UnitError, what_it_is
 
 Value = Any
-"""A `Quantity`, flag, word, date, list, table, section or `NoAnswer`; of a condition, None is 'cannot tell'."""
+"""A `Quantity`, flag, word, date, list, table, section or `NoAnswer`; None is a condition not told."""
 
 
 class NoResultError(ReadError):

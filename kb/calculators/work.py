@@ -1,0 +1,108 @@
+"""One calculator worked on texts alone: the shell, the worked examples and the handbook checks."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from kb.calculators.bind import bind, read, work_out
+from kb.calculators.declare import Calculator
+from kb.calculators.door import DoorError, Outcome, run
+from kb.calculators.judge import Judged, judge_own
+from kb.content.yamltext import Node, Scalar, read_yaml
+from kb.language.expression import Name
+from kb.language.literal import ReadError
+from kb.language.quantity import Quantity
+from kb.language.show import in_unit, shown_unit, split_form
+from kb.problem import BookError, Place, Problem, offer
+
+
+@dataclass(frozen=True, slots=True)
+class Worked:
+    """What a calculator gave for some texts."""
+
+    calculator: Calculator
+    outcome: Outcome
+    limits: tuple[Judged, ...]
+
+
+def work(calculator: Calculator, texts: Mapping[str, str], folder: Path | None = None) -> Worked:
+    """Work a calculator on texts such as `{"gross": "90 gal"}`. Raises `BookError` with all problems.
+
+    Sections and tables are JSON, or `@file` below `folder`.
+    """
+    if calculator.own_lines:
+        return Worked(calculator, _own_lines(texts), ())
+    root = folder or Path()
+    problems: list[Problem] = []
+    given: dict[str, Any] = {}
+    for name, text in texts.items():
+        parameter = calculator.parameters.get(name)
+        if parameter is None:
+            known = calculator.parameters
+            problems.append(
+                Problem(
+                    Place(name),
+                    f"{calculator.name} has no parameter '{name}'",
+                    offer(name, known, f"it takes {', '.join(known)}"),
+                )
+            )
+            continue
+        try:
+            bound = bind(parameter, _node(name, text, parameter.kind), root, "", shell=True)
+            given[name] = bound.value(_no_names)
+        except BookError as error:
+            problems.extend(error.problems)
+    if problems:
+        raise BookError(problems)
+    try:
+        outcome = run(calculator, given)
+    except DoorError as error:
+        raise BookError(
+            Problem(fault.place or Place(fault.parameter or calculator.name), fault.what, fault.fix)
+            for fault in error.faults
+        ) from error
+    return Worked(calculator, outcome, tuple(judge_own(calculator, {**outcome.arguments, **outcome.values})))
+
+
+def _node(name: str, text: str, kind: str) -> Node:
+    if kind in ("section", "table") and text.lstrip()[:1] in ("[", "{"):
+        node, problems = read_yaml(text, name)
+        if problems or node is None:
+            raise BookError(problems)
+        return node
+    return Scalar(text, Place(name))
+
+
+def _no_names(node: Name) -> Any:
+    raise ReadError(f"there is no name '{node.name}' here", "write the value itself", node.at)
+
+
+def _own_lines(texts: Mapping[str, str]) -> Outcome:
+    values: dict[str, Any] = {}
+
+    def lookup(node: Name) -> Any:
+        if node.name not in values:
+            raise ReadError(
+                f"there is no line '{node.name}' above", offer(node.name, values, "write it first"), node.at
+            )
+        return values[node.name]
+
+    for name, text in texts.items():
+        values[name] = work_line(text, Place(name), lookup)
+    return Outcome(values, {})
+
+
+def work_line(text: str, place: Place, lookup: Any) -> Any:
+    """Work out one line of a formula, which may end in ` in UNIT`. Raises `BookError`."""
+    body, form = split_form(text)
+    value = work_out(read(body, place), place, lookup)
+    if form.unit and isinstance(value, Quantity):
+        try:
+            return in_unit(value, shown_unit(value, form))
+        except ValueError as error:
+            fix = getattr(error, "fix", "")
+            raise BookError([Problem(place, getattr(error, "what", str(error)), fix)]) from None
+    return value
