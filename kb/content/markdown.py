@@ -1,0 +1,66 @@
+"""Markdown to tokens: the configured parser, and the rule for live values.
+
+Only this module and the page's renderer know markdown-it-py. CommonMark stays true; tables, footnotes,
+definition lists, task lists, front matter, containers and `{{ … }}` are added.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+
+from markdown_it import MarkdownIt
+from markdown_it.rules_inline import StateInline
+from markdown_it.token import Token
+from mdit_py_plugins.container import container_plugin
+from mdit_py_plugins.deflist import deflist_plugin
+from mdit_py_plugins.footnote import footnote_plugin
+from mdit_py_plugins.front_matter import front_matter_plugin
+from mdit_py_plugins.tasklists import tasklists_plugin
+
+CONTAINERS = ("danger", "warning", "caution", "notice", "why", "when", "public", "shop")
+FENCES = ("calc", "limit", "measure", "materials", "weights", "drawing")
+LIVE = "live"
+"""The type of the token that stands for `{{ … }}`; its content is the text between the braces."""
+UNCLOSED = "live_unclosed"
+"""The type of the token that stands for a `{{` that does not end."""
+
+
+@cache
+def parser() -> MarkdownIt:
+    """Return the one parser of the book."""
+    md = MarkdownIt("commonmark").enable(["table", "strikethrough"])
+    md.use(front_matter_plugin).use(deflist_plugin).use(footnote_plugin).use(tasklists_plugin)
+    for name in CONTAINERS:
+        md.use(container_plugin, name, validate=_opens(name))
+    md.inline.ruler.before("escape", LIVE, _live)
+    return md
+
+
+def parse(text: str) -> list[Token]:
+    """Parse the text of a page into tokens."""
+    return parser().parse(text)
+
+
+def _opens(name: str) -> object:
+    def validate(info: str, *_: object) -> bool:
+        return info.strip().split(" ", 1)[0] == name
+
+    return validate
+
+
+def _live(state: StateInline, silent: bool) -> bool:
+    """Read `{{ … }}`; a `{{` that does not end becomes a token that the page refuses."""
+    if not state.src.startswith("{{", state.pos):
+        return False
+    end = state.src.find("}}", state.pos + 2, state.posMax)
+    if end < 0 or "{{" in state.src[state.pos + 2 : end]:
+        if not silent:
+            state.push(UNCLOSED, "", 0).content = "{{"
+        state.pos += 2
+        return True
+    if not silent:
+        token = state.push(LIVE, "", 0)
+        token.content = state.src[state.pos + 2 : end]
+        token.markup = "{{"
+    state.pos = end + 2
+    return True

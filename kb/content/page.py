@@ -1,0 +1,282 @@
+"""A page read once: its head, its tokens, its blocks and live values, each with its place."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from markdown_it.token import Token
+
+from kb.content.head import Head, read_head
+from kb.content.markdown import CONTAINERS, FENCES, LIVE, UNCLOSED, parse
+from kb.content.yamltext import Entries, Scalar, read_yaml
+from kb.language.expression import Expression, is_name, read_expression
+from kb.language.literal import ReadError
+from kb.language.show import AS_IT_IS, Form, split_form
+from kb.problem import Place, Problem, offer
+
+ALLOWED_TAGS = frozenset(["br", "sub", "sup", "kbd", "abbr", "details", "summary"])
+
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """A `when` container: the condition that its content stands under."""
+
+    expression: Expression
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Fence:
+    """A fence of the book as read: `calc`, `limit` and the others; `name` is "" where none was given."""
+
+    kind: str
+    words: tuple[str, ...]
+    name: str
+    body: Entries | None
+    place: Place
+    name_place: Place
+    conditions: tuple[Condition, ...]
+    token: int
+
+
+@dataclass(frozen=True, slots=True)
+class LiveValue:
+    """A `{{ … }}` in the text: its expression and how it is shown."""
+
+    expression: Expression
+    form: Form
+    text: str
+    place: Place
+    conditions: tuple[Condition, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """One page. `id` is its file's name, with hyphens; `tokens` is what the renderer goes through."""
+
+    id: str
+    file: str
+    head: Head
+    tokens: tuple[Token, ...]
+    fences: tuple[Fence, ...]
+    live: tuple[LiveValue, ...]
+    conditions: tuple[Condition, ...]
+
+
+@dataclass(slots=True)
+class _Reading:
+    file: str
+    lines: list[str]
+    problems: list[Problem] = field(default_factory=list)
+    fences: list[Fence] = field(default_factory=list)
+    live: list[LiveValue] = field(default_factory=list)
+    conditions: list[Condition] = field(default_factory=list)
+    open: list[Condition | None] = field(default_factory=list)
+    taken: set[tuple[int, int]] = field(default_factory=set)
+
+    def problem(self, place: Place, what: str, fix: str) -> None:
+        self.problems.append(Problem(place, what, fix))
+
+    @property
+    def in_force(self) -> tuple[Condition, ...]:
+        return tuple(condition for condition in self.open if condition is not None)
+
+
+def read_page(text: str, file: str) -> tuple[Page, list[Problem]]:
+    """Read the text of a page; `file` is its path in the book."""
+    tokens = parse(text)
+    reading = _Reading(file, text.split("\n"))
+    head = Head()
+    for index, token in enumerate(tokens):
+        if token.type == "front_matter":
+            head, problems = read_head(token.content, file, 2)
+            reading.problems.extend(problems)
+        elif token.type.startswith("container_"):
+            _container(reading, token)
+        elif token.type == "fence":
+            _fence(reading, token, index)
+        elif token.type == "inline":
+            _inline(reading, token)
+        elif token.type == "html_block":
+            _check_html(reading, token.content, token.map or [0, 1])
+    if not head.title:
+        reading.problem(Place(file), "this page has no title", "begin it with ---, title: …, ---")
+    page_id = file.rsplit("/", 1)[-1].removesuffix(".md")
+    page = Page(
+        page_id,
+        file,
+        head,
+        tuple(tokens),
+        tuple(reading.fences),
+        tuple(reading.live),
+        tuple(reading.conditions),
+    )
+    return page, sorted(reading.problems, key=lambda problem: problem.place)
+
+
+def _container(reading: _Reading, token: Token) -> None:
+    if token.nesting < 0:
+        reading.open.pop()
+        return
+    begin, end = token.map or [0, 0]
+    line = reading.lines[begin]
+    column = line.find(":::") + 1
+    place = Place(reading.file, begin + 1, column)
+    if end >= len(reading.lines) or not reading.lines[end].strip().startswith(":::"):
+        reading.problem(place, "this container is not closed", "end it with a line of :::")
+    if token.type != "container_when_open":
+        reading.open.append(None)
+        return
+    text = token.info.strip()[len("when") :].strip()
+    at = Place(reading.file, begin + 1, line.find("when") + len("when") + 2)
+    condition: Condition | None = None
+    try:
+        condition = Condition(read_expression(text), at)
+        reading.conditions.append(condition)
+    except ReadError as error:
+        reading.problem(at.right(error.at), error.what, error.fix)
+    reading.open.append(condition)
+    token.meta["condition"] = len(reading.conditions) - 1 if condition else None
+
+
+def _fence(reading: _Reading, token: Token, index: int) -> None:
+    words = token.info.split()
+    kind = words[0] if words else ""
+    begin = (token.map or [0])[0]
+    line = reading.lines[begin]
+    column = len(line) - len(line.lstrip("`~ \t>")) + 1
+    place = Place(reading.file, begin + 1, column)
+    if kind not in FENCES:
+        return
+    body = _body(reading, token, begin)
+    wanted = 3 if kind == "calc" else 2
+    name = words[-1] if len(words) == wanted and kind in ("calc", "limit", "measure") else ""
+    name_place = Place(reading.file, begin + 1, line.rfind(words[-1]) + 1)
+    if kind in ("calc", "limit", "measure"):
+        form = "calc CALCULATOR NAME" if kind == "calc" else f"{kind} NAME"
+        if len(words) != wanted:
+            reading.problem(place, f"'{token.info.strip()}' does not head a {kind} fence", f"write ```{form}")
+        elif not is_name(name):
+            reading.problem(
+                name_place,
+                f"'{name}' is not a name for a block",
+                "a name is small letters, digits and _, and no word of the language",
+            )
+            name = ""
+    token.meta["fence"] = len(reading.fences)
+    reading.fences.append(
+        Fence(kind, tuple(words[1:]), name, body, place, name_place, reading.in_force, index)
+    )
+
+
+def _body(reading: _Reading, token: Token, begin: int) -> Entries | None:
+    """Read a fence's body; inside a list its lines are indented, and columns count that."""
+    indent = 0
+    for number, content in enumerate(token.content.split("\n")):
+        if content.strip():
+            indent = max(reading.lines[begin + 1 + number].find(content), 0)
+            break
+    root, problems = read_yaml(token.content, reading.file, begin + 2, indent + 1)
+    reading.problems.extend(problems)
+    if isinstance(root, Entries):
+        return root
+    if root is not None:
+        reading.problem(root.place, "a fence's body is lines of name: value", "write name: value")
+        return None
+    return None if problems else Entries({}, Place(reading.file, begin + 2))
+
+
+def _inline(reading: _Reading, token: Token) -> None:
+    begin, end = token.map or [0, 0]
+    for number, line in enumerate(token.content.split("\n")):
+        if line.lstrip().startswith(":::"):
+            _stray_container(reading, line.strip(), begin + number)
+    for child in token.children or ():
+        if child.type == LIVE:
+            _live(reading, child, begin, end)
+        elif child.type == "html_inline":
+            _check_html(reading, child.content, [begin, end])
+        elif child.type == UNCLOSED:
+            place = _find(reading, "{{", begin, end)
+            reading.problem(
+                place, "'{{' begins a live value that does not end", "close it with }}, or write \\{{"
+            )
+
+
+def _stray_container(reading: _Reading, text: str, begin: int) -> None:
+    place = Place(reading.file, begin + 1, reading.lines[begin].find(":::") + 1)
+    words = text.lstrip(":").split()
+    if not words:
+        reading.problem(
+            place,
+            "this ::: closes nothing",
+            "where containers nest, the outer one is written with four colons",
+        )
+    elif words[0] not in CONTAINERS:
+        fix = offer(words[0], CONTAINERS, f"there are {', '.join(CONTAINERS)}")
+        reading.problem(place, f"there is no container '{words[0]}'", fix)
+    else:
+        reading.problem(place, "this container does not begin a paragraph", "leave an empty line before it")
+
+
+def _live(reading: _Reading, token: Token, begin: int, end: int) -> None:
+    place = _find(reading, "{{" + token.content + "}}", begin, end)
+    inside = place.right(2)
+    text = token.content
+    lead = len(text) - len(text.lstrip())
+    try:
+        body, form = split_form(text)
+        expression = read_expression(body)
+    except ReadError as error:
+        reading.problem(inside.right(lead + error.at), error.what, error.fix)
+        body, form, expression = text, AS_IT_IS, read_expression("0")
+        token.meta["live"] = None
+        return
+    token.meta["live"] = len(reading.live)
+    reading.live.append(LiveValue(expression, form, text.strip(), inside.right(lead), reading.in_force))
+
+
+def _find(reading: _Reading, text: str, begin: int, end: int) -> Place:
+    """Find the next place of a text between two lines that no earlier search has taken.
+
+    Inline tokens carry lines, not columns; within those lines they come in the order of the source.
+    """
+    first = text.split("\n")[0]
+    for number in range(begin, min(end, len(reading.lines))):
+        at = reading.lines[number].find(first)
+        while at >= 0:
+            if (number, at) not in reading.taken and not _escaped(reading.lines[number], at):
+                reading.taken.add((number, at))
+                return Place(reading.file, number + 1, at + 1)
+            at = reading.lines[number].find(first, at + 1)
+    return Place(reading.file, begin + 1)
+
+
+def _escaped(line: str, at: int) -> bool:
+    return line[:at].endswith("\\") or line[:at].count("`") % 2 == 1
+
+
+_TAG = re.compile(r"<(/?)([A-Za-z][A-Za-z0-9-]*)([^>]*)>")
+_COMMENT = re.compile(r"<!--.*?-->", re.DOTALL)
+
+
+def _check_html(reading: _Reading, html: str, lines: list[int]) -> None:
+    """Refuse raw HTML but for a few tags; comments are dropped."""
+    for closing, tag, attributes in _TAG.findall(_COMMENT.sub("", html)):
+        if closing:
+            continue
+        place = _find(reading, f"<{tag}", lines[0], lines[1])
+        if tag.lower() not in ALLOWED_TAGS:
+            known = ", ".join(sorted(ALLOWED_TAGS))
+            reading.problem(place, f"the tag <{tag}> is not allowed", f"write Markdown, or one of {known}")
+        elif attributes.strip(" /") and tag.lower() != "abbr":
+            reading.problem(place, f"the tag <{tag}> takes no attributes here", f"write <{tag}>")
+
+
+def entries_of(fence: Fence) -> Iterator[tuple[str, Scalar, object]]:
+    """Go through a fence's body: key, the key's own node, the value's node."""
+    if fence.body is not None:
+        for key, (key_node, value) in fence.body.entries.items():
+            yield key, key_node, value
