@@ -55,6 +55,8 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
     if not close:
         lowered = {candidate.lower(): candidate for candidate in reversed(candidates)}
         close = [lowered[near] for near in get_close_matches(word.lower(), lowered, n=1)]
+    if not close and len(word) > 1:
+        close = [candidate for candidate in candidates if candidate.startswith(word)][:1]
     return close[0] if close else None
 
 

@@ -11,14 +11,15 @@ from typing import Any
 from kb.calculators.declare import Parameter
 from kb.content.tables import read_table
 from kb.content.values import Cell, Listed, Shaped, Table
-from kb.content.yamltext import Entries, Items, Node, Scalar
+from kb.content.yamltext import Entries, Items, Node, Scalar, read_yaml
 from kb.language.compute import Computation
 from kb.language.expression import Expression, Name, read_expression
 from kb.language.literal import ReadError
-from kb.problem import BookError, Place, Problem
+from kb.problem import BookError, Place, Problem, offer
 
 Lookup = Callable[[Name], Any]
 FLAGS = {"yes": True, "no": False, "true": True, "false": False}
+_WORD = re.compile(r"[a-z][a-z0-9_]*")
 _NAME = re.compile(r"[a-z][a-z0-9_]*(\.[a-z][a-z0-9_]*)*")
 
 
@@ -29,6 +30,7 @@ class Bound:
     text: str
     place: Place
     content: Any
+    choices: tuple[str, ...] = ()
 
     def names(self) -> Iterator[tuple[str, Place]]:
         """Go through the names that the value uses."""
@@ -36,7 +38,13 @@ class Bound:
 
     def value(self, lookup: Lookup) -> Any:
         """Work the value out. Raises `BookError`."""
-        return _value(self.content, self.place, lookup)
+        try:
+            return _value(self.content, self.place, lookup)
+        except BookError as error:
+            if not self.choices or not _WORD.fullmatch(self.text.strip()):
+                raise
+            fix = offer(self.text, self.choices, f"choose {', '.join(self.choices)}, or a name")
+            raise BookError([Problem(self.place, f"'{self.text}' is not one of the choices", fix)]) from error
 
 
 def _names(content: Any, place: Place) -> Iterator[tuple[str, Place]]:
@@ -90,7 +98,8 @@ def bind(parameter: Parameter, node: Node, root: Path, tables: str, *, shell: bo
     text = node.text if isinstance(node, Scalar) else ""
     place = _inside(node)
     if isinstance(node, Scalar):
-        return Bound(text, place, _scalar(parameter, node, root, tables, shell=shell))
+        content = _scalar(parameter, node, root, tables, shell=shell)
+        return Bound(text, place, content, parameter.choices)
     if parameter.kind in ("section", "table"):
         return Bound("", place, structure(node))
     raise BookError([Problem(place, f"{parameter.name} takes one value, not a list", "write one value")])
@@ -165,8 +174,6 @@ def _table(text: str, root: Path, tables: str, place: Place) -> Table:
 
 
 def _file(name: str, root: Path, place: Place) -> Any:
-    from kb.content.yamltext import read_yaml
-
     path = root / name
     if not path.is_file():
         raise BookError([Problem(place, f"there is no file '{name}'", "check its name and folder")])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Container, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -15,7 +15,7 @@ from kb.content.values import Cell, Listed, Shaped, Table
 from kb.language.compute import Computation, called
 from kb.language.literal import ReadError
 from kb.language.quantity import NoAnswer, Quantity
-from kb.language.units import NUMBER, Unit, UnitError, unit, wanted
+from kb.language.units import NUMBER, Unit, UnitError, unit, wanted, what_it_is
 from kb.problem import Place, offer
 
 _INCH = unit("in")
@@ -77,13 +77,16 @@ def run(calculator: Calculator, given: Mapping[str, Any]) -> Outcome:
 
     A parameter that has no answer leaves every result without one. Raises `DoorError`.
     """
-    _check_names(calculator, given)
+    if faults := [*_name_faults(calculator, given), *missing_faults(calculator, given)]:
+        raise DoorError(*faults, *value_faults(calculator, given))
+    arguments = _with_defaults(calculator, given)
     for name, value in given.items():
         if isinstance(value, NoAnswer):
             why = NoAnswer(f"{name}: {value.why}")
-            return Outcome(dict.fromkeys(calculator.results, why), dict(given))
-    arguments = _with_defaults(calculator, given)
-    plain = _enter_all(calculator, arguments)
+            return Outcome(dict.fromkeys(calculator.results, why), arguments)
+    plain, faults = _enter_all(calculator, arguments)
+    if faults:
+        raise DoorError(*faults)
     try:
         results = calculator.function(**plain)
     except Refusal as refusal:
@@ -103,43 +106,42 @@ def run(calculator: Calculator, given: Mapping[str, Any]) -> Outcome:
     return Outcome(values, arguments, _remarks(calculator, plain, results))
 
 
-def _check_names(calculator: Calculator, given: Mapping[str, Any]) -> None:
+def _name_faults(calculator: Calculator, given: Mapping[str, Any]) -> Iterator[Fault]:
     known = calculator.parameters
-    faults = [
-        Fault(
-            name,
-            f"{calculator.name} has no parameter '{name}'",
-            offer(name, known, f"it takes {', '.join(known)}"),
-        )
-        for name in given
-        if name not in known
-    ]
-    faults += [
-        Fault(
-            "",
-            f"{calculator.name} needs '{parameter.name}' ({parameter.q.label})",
-            f"add a line such as {parameter.name}: {calculator.example.get(parameter.name, '…')}",
-        )
-        for parameter in known.values()
-        if parameter.required and given.get(parameter.name) is None
-    ]
-    if faults:
-        raise DoorError(*faults)
+    for name in given:
+        if name not in known:
+            fix = offer(name, known, f"it takes {', '.join(known)}")
+            yield Fault(name, f"{calculator.name} has no parameter '{name}'", fix)
 
 
-def _enter_all(calculator: Calculator, arguments: Mapping[str, Any]) -> dict[str, Any]:
+def missing_faults(calculator: Calculator, given: Container[str]) -> Iterator[Fault]:
+    """Go through the needed parameters that are not given."""
+    for parameter in calculator.parameters.values():
+        if parameter.required and parameter.name not in given:
+            yield Fault(
+                "",
+                f"{calculator.name} needs '{parameter.name}' ({parameter.q.label})",
+                f"add a line such as {parameter.name}: {calculator.example.get(parameter.name, '…')}",
+            )
+
+
+def value_faults(calculator: Calculator, given: Mapping[str, Any]) -> list[Fault]:
+    """Return what is wrong with the values given, whatever else is missing."""
+    known = {name: value for name, value in given.items() if name in calculator.parameters}
+    return _enter_all(calculator, known)[1]
+
+
+def _enter_all(calculator: Calculator, arguments: Mapping[str, Any]) -> tuple[dict[str, Any], list[Fault]]:
     plain: dict[str, Any] = {}
     faults: list[Fault] = []
     for name, value in arguments.items():
-        if isinstance(value, NoAnswer):
+        if value is None or isinstance(value, NoAnswer):
             continue
         try:
             plain[name] = enter(calculator.parameters[name], value, calculator.name)
         except DoorError as error:
             faults.extend(error.faults)
-    if faults:
-        raise DoorError(*faults)
-    return plain
+    return plain, faults
 
 
 def _with_defaults(calculator: Calculator, given: Mapping[str, Any]) -> dict[str, Any]:
@@ -223,18 +225,8 @@ def _float(name: str, value: Any, one: Unit, *, whole: bool, place: Place | None
     try:
         size = value.to(one)
     except UnitError as error:
-        found = f"{value.value}" if value.unit is NUMBER else str(error.what).split(" stands ")[0]
-        example = f", for example {_plain(value.value)} {one}" if value.unit is NUMBER and one.name else ""
         raise DoorError.one(
-            name,
-            f"{name} takes {wanted(one)}, not {found}" + (" without a unit" if value.unit is NUMBER else ""),
-            (f"write the unit{example}" if example else error.fix)
-            + (
-                f"; {_plain(value.value)} % or {_plain(100 * value.value)} %?"
-                if one.kind == "share" and example
-                else ""
-            ),
-            place,
+            name, f"{name} takes {wanted(one)}, not {_found(value)}", _unit_advice(value, one, error), place
         ) from None
     if whole:
         if size != int(size):
@@ -243,6 +235,18 @@ def _float(name: str, value: Any, one: Unit, *, whole: bool, place: Place | None
             )
         return int(size)
     return float(size)
+
+
+def _found(value: Quantity) -> str:
+    return f"{_plain(value.value)} without a unit" if value.unit is NUMBER else what_it_is(value.unit)
+
+
+def _unit_advice(value: Quantity, one: Unit, error: UnitError) -> str:
+    if value.unit is not NUMBER or not one.name:
+        return error.fix
+    if one.kind == "share":
+        return f"write {_plain(value.value)} %, or {_plain(100 * value.value)} %"
+    return f"write the unit, for example {_plain(value.value)} {one}"
 
 
 def _plain(value: Fraction | float) -> str:

@@ -7,15 +7,16 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from kb.calculators.bind import bind, read, work_out
+from kb.calculators.bind import Lookup, bind, read, work_out
 from kb.calculators.declare import Calculator
-from kb.calculators.door import DoorError, Outcome, run
+from kb.calculators.door import DoorError, Outcome, missing_faults, run, value_faults
 from kb.calculators.judge import Judged, judge_own
 from kb.content.yamltext import Node, Scalar, read_yaml
-from kb.language.expression import Name
+from kb.language.expression import Expression, Name
 from kb.language.literal import ReadError
 from kb.language.quantity import Quantity
-from kb.language.show import in_unit, shown_unit, split_form
+from kb.language.show import Form, in_unit, shown_unit, split_form
+from kb.language.units import UnitError
 from kb.problem import BookError, Place, Problem, offer
 
 
@@ -55,15 +56,16 @@ def work(calculator: Calculator, texts: Mapping[str, str], folder: Path | None =
             given[name] = bound.value(_no_names)
         except BookError as error:
             problems.extend(error.problems)
-    if problems:
-        raise BookError(problems)
     try:
+        if problems:
+            raise DoorError(*missing_faults(calculator, texts), *value_faults(calculator, given))
         outcome = run(calculator, given)
     except DoorError as error:
-        raise BookError(
+        faults = [
             Problem(fault.place or Place(fault.parameter or calculator.name), fault.what, fault.fix)
             for fault in error.faults
-        ) from error
+        ]
+        raise BookError([*problems, *faults]) from error
     return Worked(calculator, outcome, tuple(judge_own(calculator, {**outcome.arguments, **outcome.values})))
 
 
@@ -95,14 +97,18 @@ def _own_lines(texts: Mapping[str, str]) -> Outcome:
     return Outcome(values, {})
 
 
-def work_line(text: str, place: Place, lookup: Any) -> Any:
+def work_line(text: str, place: Place, lookup: Lookup) -> Any:
     """Work out one line of a formula, which may end in ` in UNIT`. Raises `BookError`."""
     body, form = split_form(text)
-    value = work_out(read(body, place), place, lookup)
+    return work_line_of(read(body, place), form, place, lookup)
+
+
+def work_line_of(expression: Expression, form: Form, place: Place, lookup: Lookup) -> Any:
+    """Work out a formula's line that was read. Raises `BookError`."""
+    value = work_out(expression, place, lookup)
     if form.unit and isinstance(value, Quantity):
         try:
             return in_unit(value, shown_unit(value, form))
-        except ValueError as error:
-            fix = getattr(error, "fix", "")
-            raise BookError([Problem(place, getattr(error, "what", str(error)), fix)]) from None
+        except (ReadError, UnitError) as error:
+            raise BookError([Problem(place, error.what, error.fix)]) from None
     return value

@@ -214,6 +214,9 @@ class _LayerReader:
                 "inputs hold values; reckon in a formula block on a page",
             )
             return
+        if re.fullmatch(r"[A-Za-z][\w'’.,&-]*( [\w'’.,&()-]+)*", text):
+            self.problem(place, f"'{text}' is more than one word", f"put quotes round free text: '{text}'")
+            return
         try:
             read_literal(text)
         except ReadError as error:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from hashlib import blake2b
 
 from markdown_it.token import Token
 
@@ -54,10 +55,11 @@ class LiveValue:
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """One page. `id` is its file's name, with hyphens; `tokens` is what the renderer goes through."""
+    """One page. `id` is its file's name, `digest` its text's; `tokens` is what the renderer goes through."""
 
     id: str
     file: str
+    digest: str
     head: Head
     tokens: tuple[Token, ...]
     fences: tuple[Fence, ...]
@@ -104,9 +106,11 @@ def read_page(text: str, file: str) -> tuple[Page, list[Problem]]:
     if not head.title:
         reading.problem(Place(file), "this page has no title", "begin it with ---, title: …, ---")
     page_id = file.rsplit("/", 1)[-1].removesuffix(".md")
+    digest = blake2b(text.encode(), digest_size=16).hexdigest()
     page = Page(
         page_id,
         file,
+        digest,
         head,
         tuple(tokens),
         tuple(reading.fences),

@@ -297,21 +297,22 @@ def _described() -> dict[tuple[Dims, Kind], tuple[str, str]]:
 def what_it_is(one: Unit) -> str:
     """Return what a unit measures, in words: 'a length'."""
     known = _described().get((one.dims, one.kind))
-    return known[0] if known else f"a quantity in {one.name or _base_name(one.dims)}"
+    return known[0] if known else f"a quantity in {one.name or base_name(one.dims)}"
 
 
 def wanted(one: Unit) -> str:
     """Return what a unit measures with the units it may be written in: 'a length (in, ft, mm)'."""
     known = _described().get((one.dims, one.kind))
     if not known:
-        return f"a quantity in {one.name or _base_name(one.dims)}"
+        return f"a quantity in {one.name or base_name(one.dims)}"
     words, examples = known
     if one.name and one.name not in examples.split(", "):
         examples = f"{one.name}, {examples}" if examples else one.name
     return f"{words} ({examples})" if examples else words
 
 
-def _base_name(dims: Dims) -> str:
+def base_name(dims: Dims) -> str:
+    """Return what a product or quotient without a unit of its own is in, such as m^2*kg."""
     return "*".join(
         name if power == 1 else f"{name}^{power}" for name, power in zip(_BASE, dims, strict=True) if power
     )

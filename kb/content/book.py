@@ -1,0 +1,251 @@
+"""A yard's folder, read whole: settings, pages, and the layers of inputs."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from kb.content.inputs import Inputs, Layer, lay_over, read_layer
+from kb.content.page import Page, read_page
+from kb.content.yamltext import Entries, Items, Node, Scalar, read_yaml
+from kb.problem import Place, Problem, offer
+
+SETTINGS = "mkdocs.yml"
+_DEFAULT_STAGES = ("hull", "systems", "close-up", "fit-out", "water-test")
+_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]*")
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """What `mkdocs.yml` says of the book."""
+
+    name: str = "Untitled book"
+    content: str = "content"
+    stages: tuple[str, ...] = _DEFAULT_STAGES
+    units: str = "us"
+    without: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Edition:
+    """Which book is built: the model, the model with options, or one hull.
+
+    `name` stands in messages; the model's is empty.
+    """
+
+    name: str = ""
+    options: tuple[str, ...] = ()
+    hull: str = ""
+
+
+MODEL = Edition()
+
+
+@dataclass(frozen=True, slots=True)
+class Book:
+    """Everything a yard wrote, read and not yet reckoned."""
+
+    root: Path
+    settings: Settings
+    pages: tuple[Page, ...] = ()
+    yard: Layer | None = None
+    model: Layer | None = None
+    options: dict[str, Layer] = field(default_factory=dict)
+    hulls: dict[str, Layer] = field(default_factory=dict)
+
+    @property
+    def tables(self) -> str:
+        """The folder that names of CSV files are relative to."""
+        return f"{self.settings.content}/inputs"
+
+    def editions(self) -> Iterator[Edition]:
+        """Go through what `check` runs: the model, every option alone, every hull."""
+        yield MODEL
+        for option in self.options:
+            yield Edition(f"with option {option}", (option,))
+        for hull in self.hulls:
+            yield self.hull_edition(hull)
+
+    def hull_edition(self, hull: str) -> Edition:
+        """Return the edition of one hull."""
+        return Edition(f"hull {hull}", tuple(cell.text for cell in self.hulls[hull].options), hull)
+
+    def inputs(self, edition: Edition) -> tuple[Inputs, list[Problem]]:
+        """Lay the layers of an edition over each other: yard, model, options, hull."""
+        layers = [self.yard, self.model, *(self.options.get(name) for name in edition.options)]
+        if edition.hull:
+            layers.append(self.hulls[edition.hull])
+        return lay_over(layer for layer in layers if layer is not None)
+
+
+def is_book(root: Path) -> bool:
+    """Tell whether a folder holds a book."""
+    return (root / SETTINGS).is_file()
+
+
+def read_book(root: Path) -> tuple[Book, list[Problem]]:
+    """Read a yard's folder; every problem of every file is told at once."""
+    problems: list[Problem] = []
+    settings = _read_settings(root, problems)
+    pages = _read_pages(root, settings, problems)
+    yard, model, options, hulls = _read_layers(root, settings, problems)
+    book = Book(root, settings, pages, yard, model, options, hulls)
+    _check_hulls(book, problems)
+    return book, problems
+
+
+def _text(root: Path, file: str, problems: list[Problem]) -> str | None:
+    try:
+        return (root / file).read_text(encoding="utf-8-sig")
+    except UnicodeDecodeError:
+        problems.append(Problem(Place(file), "this file is not UTF-8 text", "save it as UTF-8"))
+    except OSError as error:
+        problems.append(Problem(Place(file), f"this file cannot be read ({error.strerror})", "check it"))
+    return None
+
+
+def _read_settings(root: Path, problems: list[Problem]) -> Settings:
+    text = _text(root, SETTINGS, problems)
+    if text is None:
+        return Settings()
+    node, found = read_yaml(text, SETTINGS)
+    problems.extend(found)
+    if not isinstance(node, Entries):
+        return Settings()
+    top = {key: value for key, (_, value) in node.entries.items()}
+    own = _own_settings(top.get("plugins"))
+    units = _word(own.get("units")) or "us"
+    if units not in ("us", "metric"):
+        place = own["units"].place
+        problems.append(Problem(place, f"there are no '{units}' units", "write units: us or units: metric"))
+        units = "us"
+    return Settings(
+        name=_word(top.get("site_name")) or "Untitled book",
+        content=(_word(top.get("docs_dir")) or "content").rstrip("/"),
+        stages=_words(own.get("stages")) or _DEFAULT_STAGES,
+        units=units,
+        without=_words(own.get("without")),
+    )
+
+
+def _own_settings(plugins: Node | None) -> dict[str, Node]:
+    """Return the options under `plugins: - keelbook:`, where they stand."""
+    items = plugins.items if isinstance(plugins, Items) else ()
+    for item in items:
+        if isinstance(item, Entries) and "keelbook" in item.entries:
+            body = item.entries["keelbook"][1]
+            if isinstance(body, Entries):
+                return {key: value for key, (_, value) in body.entries.items()}
+    return {}
+
+
+def _word(node: Node | None) -> str:
+    return node.text.strip() if isinstance(node, Scalar) else ""
+
+
+def _words(node: Node | None) -> tuple[str, ...]:
+    items = node.items if isinstance(node, Items) else ()
+    return tuple(item.text for item in items if isinstance(item, Scalar) and item.text)
+
+
+def _read_pages(root: Path, settings: Settings, problems: list[Problem]) -> tuple[Page, ...]:
+    pages: list[Page] = []
+    folder = root / settings.content
+    for path in sorted(folder.rglob("*.md")):
+        file = path.relative_to(root).as_posix()
+        text = _text(root, file, problems)
+        if text is None:
+            continue
+        page, found = read_page(text, file)
+        problems.extend(found)
+        problems.extend(_check_page(page, settings, pages))
+        pages.append(page)
+    if not folder.is_dir():
+        problems.append(
+            Problem(Place(SETTINGS), f"there is no folder '{settings.content}'", "check docs_dir")
+        )
+    return tuple(pages)
+
+
+def _check_page(page: Page, settings: Settings, earlier: list[Page]) -> Iterator[Problem]:
+    for other in earlier:
+        if other.id == page.id:
+            yield Problem(
+                Place(page.file),
+                f"two pages are called '{page.id}': this and {other.file}",
+                "rename one file",
+            )
+        number = page.head.number
+        if number and other.head.number and other.head.number.text == number.text:
+            yield Problem(
+                number.place,
+                f"the sheet number {number.text} is taken by {other.file}",
+                "give every sheet a number of its own",
+            )
+    stage = page.head.stage
+    if stage and stage.text not in settings.stages:
+        yield Problem(
+            stage.place,
+            f"there is no stage '{stage.text}'",
+            offer(stage.text, settings.stages, f"the stages of {SETTINGS} are {', '.join(settings.stages)}"),
+        )
+
+
+def _read_layers(
+    root: Path, settings: Settings, problems: list[Problem]
+) -> tuple[Layer | None, Layer | None, dict[str, Layer], dict[str, Layer]]:
+    inputs = f"{settings.content}/inputs"
+
+    def layer(file: str, name: str) -> Layer | None:
+        if not (root / file).is_file():
+            return None
+        one, found = read_layer(root, file, name, inputs)
+        problems.extend(found)
+        return one
+
+    options = {}
+    for path in sorted((root / inputs / "options").glob("*.yml")):
+        file = path.relative_to(root).as_posix()
+        if not re.fullmatch(r"[a-z][a-z0-9_]*", path.stem):
+            problems.append(
+                Problem(
+                    Place(file),
+                    f"'{path.stem}' is not a name for an option",
+                    "use small letters, digits and _",
+                )
+            )
+            continue
+        options[path.stem] = layer(file, f"option {path.stem}")
+    hulls = {}
+    for path in sorted((root / settings.content / "hulls").glob("*/hull.yml")):
+        file = path.relative_to(root).as_posix()
+        if not _NAME.fullmatch(path.parent.name):
+            problems.append(
+                Problem(
+                    Place(file), f"'{path.parent.name}' is not a hull's name", "use letters, digits, - and _"
+                )
+            )
+            continue
+        hulls[path.parent.name] = layer(file, f"hull {path.parent.name}")
+    return (
+        layer(f"{inputs}/yard.yml", "yard"),
+        layer(f"{inputs}/model.yml", "model"),
+        {name: one for name, one in options.items() if one is not None},
+        {name: one for name, one in hulls.items() if one is not None},
+    )
+
+
+def _check_hulls(book: Book, problems: list[Problem]) -> None:
+    for layer in (book.yard, book.model, *book.options.values()):
+        if layer is not None:
+            problems.extend(
+                Problem(cell.place, "only a hull chooses options", "move 'options' to the hull's hull.yml")
+                for cell in layer.options[:1]
+            )
+    for layer in book.hulls.values():
+        for cell in layer.options:
+            if cell.text not in book.options:
+                fix = offer(cell.text, book.options, f"options are files in {book.tables}/options/")
+                problems.append(Problem(cell.place, f"there is no option '{cell.text}'", fix))

@@ -1,0 +1,304 @@
+"""Blocks and limits bound to their calculators: what each takes, by which expressions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from kb.calculators.bind import Bound, bind, read
+from kb.calculators.declare import Calculator
+from kb.content.page import Condition, Fence, Page
+from kb.content.yamltext import Entries, Items, Node, Scalar
+from kb.language.expression import Expression, is_name
+from kb.language.literal import ReadError
+from kb.language.show import Form, split_form
+from kb.problem import BookError, Place, Problem, offer
+
+BLOCK_KEYS = ("title", "note", "public", "caption", "limits")
+LIMIT_KEYS = ("rule", "protects", "title", "note", "public", "caption")
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of a `formula` block: an expression, and the unit its result is given in."""
+
+    name: str
+    expression: Expression
+    form: Form
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """An acceptance rule of the yard's own, on a block or in a `limit` fence."""
+
+    name: str
+    expression: Expression
+    place: Place
+    protects: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """One use of a calculator on a page."""
+
+    name: str
+    calculator: Calculator
+    page: Page
+    place: Place
+    conditions: tuple[Condition, ...]
+    parameters: dict[str, Bound]
+    places: dict[str, Place]
+    lines: tuple[Line, ...] = ()
+    limits: tuple[Rule, ...] = ()
+    title: str = ""
+    note: str = ""
+
+    @property
+    def own_names(self) -> frozenset[str]:
+        """The names that its limits and its formula's lines see first."""
+        if self.calculator.own_lines:
+            return frozenset(line.name for line in self.lines)
+        return frozenset((*self.calculator.parameters, *self.calculator.results))
+
+    @property
+    def result_names(self) -> tuple[str, ...]:
+        """The names of its results."""
+        if self.calculator.own_lines:
+            return tuple(line.name for line in self.lines)
+        return tuple(self.calculator.results)
+
+    def uses(self) -> Iterator[tuple[str, Place]]:
+        """Go through the names of the book that its values rest on."""
+        for bound in self.parameters.values():
+            yield from bound.names()
+        above: set[str] = set()
+        for line in self.lines:
+            for name in line.expression.names:
+                if name not in above:
+                    yield name, line.place.right(max(line.expression.text.find(name), 0))
+            above.add(line.name)
+        for rule in self.limits:
+            for name in rule.expression.names:
+                if name not in self.own_names:
+                    yield name, rule.place
+        for condition in self.conditions:
+            for name in condition.expression.names:
+                yield name, condition.place
+
+
+@dataclass(frozen=True, slots=True)
+class LimitFence:
+    """A `limit` fence: a rule over any numbers of the book."""
+
+    rule: Rule
+    page: Page
+    place: Place
+    conditions: tuple[Condition, ...]
+    title: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Bindings:
+    """Every block and every limit fence of a book, in the order of its pages."""
+
+    blocks: dict[str, Block]
+    limits: dict[str, LimitFence]
+    other_names: dict[str, Place]
+    failed: frozenset[str] = frozenset()
+    """Names of fences that could not be bound; what rests on them is not told again."""
+
+
+def bind_pages(
+    pages: Iterable[Page], calculators: Mapping[str, Calculator], root: Path, tables: str
+) -> tuple[Bindings, list[Problem]]:
+    """Bind the fences of all pages; what cannot be bound is left out, with its problems."""
+    binder = _Binder(calculators, root, tables)
+    for page in pages:
+        for fence in page.fences:
+            binder.fence(page, fence)
+    return binder.bindings(), binder.problems
+
+
+class _Binder:
+    def __init__(self, calculators: Mapping[str, Calculator], root: Path, tables: str) -> None:
+        self.calculators = calculators
+        self.root = root
+        self.tables = tables
+        self.blocks: dict[str, Block] = {}
+        self.limits: dict[str, LimitFence] = {}
+        self.other_names: dict[str, Place] = {}
+        self.places: dict[str, Place] = {}
+        self.problems: list[Problem] = []
+
+    def bindings(self) -> Bindings:
+        bound = {*self.blocks, *self.limits, *self.other_names}
+        failed = frozenset(name for name in self.places if name not in bound)
+        return Bindings(self.blocks, self.limits, self.other_names, failed)
+
+    def problem(self, place: Place, what: str, fix: str) -> None:
+        self.problems.append(Problem(place, what, fix))
+
+    def fence(self, page: Page, fence: Fence) -> None:
+        if not fence.name or not self.take_name(fence):
+            return
+        if fence.kind == "calc":
+            self.block(page, fence)
+        elif fence.kind == "limit":
+            self.limit(page, fence)
+        else:
+            self.other_names[fence.name] = fence.place
+
+    def take_name(self, fence: Fence) -> bool:
+        if fence.name in self.places:
+            first = self.places[fence.name]
+            self.problem(
+                fence.name_place,
+                f"the name '{fence.name}' is taken in {first.file}:{first.line}",
+                "block names are unique in the whole book; choose another",
+            )
+            return False
+        self.places[fence.name] = fence.name_place
+        return True
+
+    def block(self, page: Page, fence: Fence) -> None:
+        word = fence.words[0]
+        calculator = self.calculators.get(word)
+        if calculator is None:
+            place = fence.place.right(len("```calc "))
+            fix = offer(word, self.calculators, "`keelbook calc` lists them")
+            self.problem(place, f"there is no calculator '{word}'", fix)
+            return
+        if fence.body is None:
+            return
+        body = fence.body.entries
+        before = len(self.problems)
+        parameters: dict[str, Bound] = {}
+        lines: list[Line] = []
+        places: dict[str, Place] = {}
+        for key, (key_node, node) in body.items():
+            if key in BLOCK_KEYS:
+                continue
+            places[key] = node.place
+            if calculator.own_lines:
+                self.line(key_node, node, lines)
+            else:
+                self.parameter(calculator, key_node, node, parameters)
+        if not calculator.own_lines:
+            self.missing(calculator, fence, body)
+        elif not lines and len(self.problems) == before:
+            self.problem(
+                fence.place, f"the formula '{fence.name}' has no lines", "write lines of name: expression"
+            )
+        limits = self.own_limits(body["limits"][1]) if "limits" in body else ()
+        if len(self.problems) > before and self.broken(calculator, parameters, lines):
+            return
+        self.blocks[fence.name] = Block(
+            fence.name, calculator, page, fence.place, fence.conditions, parameters, places, tuple(lines),
+            tuple(limits), _text_of(body, "title"), _text_of(body, "note"),
+        )  # fmt: skip
+
+    def broken(self, calculator: Calculator, parameters: Mapping[str, Bound], lines: list[Line]) -> bool:
+        """Tell whether a block misses something that it cannot be worked out without."""
+        if calculator.own_lines:
+            return not lines
+        return any(one.required and one.name not in parameters for one in calculator.parameters.values())
+
+    def parameter(
+        self, calculator: Calculator, key: Scalar, node: Node, parameters: dict[str, Bound]
+    ) -> None:
+        parameter = calculator.parameters.get(key.text)
+        if parameter is None:
+            known = [*calculator.parameters, *BLOCK_KEYS]
+            fix = offer(key.text, known, f"it takes {', '.join(calculator.parameters)}")
+            self.problem(key.place, f"{calculator.name} has no parameter '{key.text}'", fix)
+            return
+        try:
+            parameters[key.text] = bind(parameter, node, self.root, self.tables)
+        except BookError as error:
+            self.problems.extend(error.problems)
+
+    def missing(self, calculator: Calculator, fence: Fence, body: Mapping[str, object]) -> None:
+        for parameter in calculator.parameters.values():
+            if parameter.required and parameter.name not in body:
+                self.problem(
+                    fence.place,
+                    f"{calculator.name} needs '{parameter.name}' ({parameter.q.label})",
+                    f"add a line such as {parameter.name}: {calculator.example.get(parameter.name, '…')}",
+                )
+
+    def line(self, key: Scalar, node: Node, lines: list[Line]) -> None:
+        if not is_name(key.text):
+            self.problem(key.place, f"'{key.text}' is not a name", "use small letters, digits and _")
+            return
+        if not isinstance(node, Scalar):
+            self.problem(node.place, "a formula's line is one expression", "write name: expression")
+            return
+        place = node.place.right(1) if node.quoted else node.place
+        try:
+            body, form = split_form(node.text)
+            if form.direction or form.step:
+                self.problem(
+                    place,
+                    "a formula's line is not rounded",
+                    "use round, ceil or floor, or round where it is shown",
+                )
+                return
+            lines.append(Line(key.text, read(body, place), form, place))
+        except ReadError as error:
+            self.problem(place.right(error.at), error.what, error.fix)
+        except BookError as error:
+            self.problems.extend(error.problems)
+
+    def own_limits(self, node: Node) -> Iterable[Rule]:
+        if not isinstance(node, Entries):
+            self.problem(node.place, "'limits' is lines of name: rule", "write them indented below it")
+            return []
+        rules = []
+        for key, (key_node, value) in node.entries.items():
+            if not is_name(key):
+                self.problem(
+                    key_node.place, f"'{key}' is not a name for a limit", "use small letters, digits and _"
+                )
+                continue
+            rule = self.rule(key, value)
+            if rule is not None:
+                rules.append(rule)
+        return rules
+
+    def rule(self, name: str, node: Node, protects: str = "") -> Rule | None:
+        if isinstance(node, Items | Entries):
+            self.problem(node.place, "a rule is one condition", "write it on one line")
+            return None
+        place = node.place.right(1) if node.quoted else node.place
+        try:
+            return Rule(name, read(node.text, place), place, protects)
+        except BookError as error:
+            self.problems.extend(error.problems)
+            return None
+
+    def limit(self, page: Page, fence: Fence) -> None:
+        if fence.body is None:
+            return
+        body = fence.body.entries
+        for key, (key_node, _) in body.items():
+            if key not in LIMIT_KEYS:
+                fix = offer(key, LIMIT_KEYS, f"a limit has {', '.join(LIMIT_KEYS)}")
+                self.problem(key_node.place, f"a limit has no '{key}'", fix)
+        if "rule" not in body:
+            self.problem(
+                fence.place, f"the limit '{fence.name}' has no rule", "add a line such as rule: a <= b"
+            )
+            return
+        rule = self.rule(fence.name, body["rule"][1], _text_of(body, "protects"))
+        if rule is not None:
+            self.limits[fence.name] = LimitFence(
+                rule, page, fence.place, fence.conditions, _text_of(body, "title"), _text_of(body, "note")
+            )
+
+
+def _text_of(body: Mapping[str, tuple[Scalar, Node]], key: str) -> str:
+    node = body[key][1] if key in body else None
+    return node.text if isinstance(node, Scalar) else ""

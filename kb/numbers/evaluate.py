@@ -1,0 +1,294 @@
+"""Working out an edition: every block once, in order, with limits and what each number rests on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from kb.calculators.bind import work_out
+from kb.calculators.door import DoorError, Outcome, run, value_faults
+from kb.calculators.judge import Judged, Verdict, judge, judge_own, worst
+from kb.calculators.work import work_line_of
+from kb.content.book import Book, Edition
+from kb.content.inputs import Inputs
+from kb.content.page import Condition, LiveValue
+from kb.language.expression import Name
+from kb.language.literal import ReadError
+from kb.language.quantity import NoAnswer, Quantity
+from kb.language.show import Safe, check_direction, show
+from kb.language.units import UnitError
+from kb.numbers.blocks import Block, LimitFence, Rule
+from kb.numbers.graph import Graph
+from kb.problem import BookError, Problem, offer
+
+_FAILED = NoAnswer("its block could not be worked out")
+
+
+@dataclass(frozen=True, slots=True)
+class BlockResult:
+    """What one block gave in an edition: its outcome, its limits, and the worst verdict it rests on."""
+
+    block: Block
+    outcome: Outcome
+    limits: tuple[Judged, ...]
+    rests_on: Verdict
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A live value as text, and the verdict of what it rests on."""
+
+    text: str
+    verdict: Verdict
+    value: Any
+
+
+@dataclass(slots=True)
+class Evaluation:
+    """An edition worked out. `values` holds every input and every number under its full name."""
+
+    edition: Edition
+    inputs: Inputs
+    graph: Graph
+    values: dict[str, Any] = field(default_factory=dict)
+    blocks: dict[str, BlockResult] = field(default_factory=dict)
+    limits: dict[str, Judged] = field(default_factory=dict)
+    absent: dict[str, Condition] = field(default_factory=dict)
+    problems: list[Problem] = field(default_factory=list)
+    marked: dict[str, Verdict] = field(default_factory=dict)
+
+    def lookup(self, node: Name) -> Any:
+        """Return the value of a name, or raise `ReadError` with what was meant."""
+        try:
+            return self.values[node.name]
+        except KeyError:
+            return self._unknown(node)
+
+    def verdict(self, name: str) -> Verdict:
+        """Return the worst verdict that an input or a number rests on."""
+        result = self.blocks.get(name.split(".", 1)[0])
+        own = result.rests_on if result is not None else "within"
+        return worst(own, self.marked.get(name, "within"))
+
+    def verdict_of(self, names: Iterable[str]) -> Verdict:
+        """Return the worst verdict that some names rest on."""
+        return worst(*map(self.verdict, names))
+
+    def in_force(self, conditions: tuple[Condition, ...]) -> bool:
+        """Tell whether what stands under some conditions exists in this edition."""
+        return _failing(self, conditions) is None
+
+    def show(self, live: LiveValue) -> Shown:
+        """Return a live value as text. Raises `BookError`."""
+        value = work_out(live.expression, live.place, self.lookup)
+        verdict = self.verdict_of(live.expression.names)
+        if isinstance(value, NoAnswer):
+            return Shown(f"none ({value.why})", verdict, value)
+        if isinstance(value, str):
+            return Shown(value, verdict, value)
+        if isinstance(value, bool):
+            return Shown("yes" if value else "no", verdict, value)
+        if not isinstance(value, Quantity):
+            raise BookError(
+                [Problem(live.place, f"'{live.text}' is not one value", "show a quantity, a word or a flag")]
+            )
+        safe, is_count = self._safety(live)
+        try:
+            check_direction(live.form, safe)
+            return Shown(show(value, live.form, safe, is_count=is_count), verdict, value)
+        except (ReadError, UnitError) as error:
+            raise BookError([Problem(live.place, error.what, error.fix)]) from None
+
+    def _safety(self, live: LiveValue) -> tuple[Safe, bool]:
+        """Return how a live value is rounded: as the result that it names declares."""
+        name = live.expression.single_name or ""
+        block, _, result = name.partition(".")
+        known = self.blocks[block].block.calculator.results.get(result) if block in self.blocks else None
+        return ("nearest", False) if known is None else (known.q.safe, known.kind == "count")
+
+    def _unknown(self, node: Name) -> Any:
+        name = node.name
+        first, _, rest = name.partition(".")
+        bindings = self.graph.bindings
+        if first in self.absent:
+            condition = self.absent[first]
+            where = f"{condition.place.file}:{condition.place.line}"
+            raise ReadError(
+                f"'{first}' does not exist in this edition, since 'when {condition.expression.text}'"
+                f" in {where} is false",
+                "use it under the same condition",
+                node.at,
+            )
+        if first in bindings.failed:
+            return _FAILED
+        if first in bindings.blocks:
+            block = bindings.blocks[first]
+            results = block.result_names
+            if rest in results:
+                return _FAILED
+            what = f"'{first}' has no result '{rest}'" if rest else f"'{first}' is a block, not a number"
+            fix = offer(rest, results, f"it gives {', '.join(results)}")
+            if not rest:
+                fix = f"name one of its results, such as {first}.{results[0]}"
+            raise ReadError(what, fix, node.at)
+        if name in self.inputs.groups:
+            inside = next((path for path in self.inputs.values if path.startswith(f"{name}.")), name)
+            raise ReadError(
+                f"'{name}' is a group of inputs", f"name a value in it, such as {inside}", node.at
+            )
+        if first == "value":
+            raise ReadError("'value' is the record, known in 'accept' only", "name a number", node.at)
+        if first == "ledger":
+            raise ReadError("there is no ledger: no page has a weights fence", "name a number", node.at)
+        if name in bindings.limits or name in bindings.other_names:
+            raise ReadError(f"'{name}' is no number", "name an input or a result of a block", node.at)
+        raise ReadError(
+            f"there is no name '{name}'",
+            offer(name, [*self.values, *self._results()], "the inputs and blocks give every name"),
+            node.at,
+        )
+
+    def _results(self) -> Iterable[str]:
+        for block in self.graph.bindings.blocks.values():
+            for result in block.result_names:
+                yield f"{block.name}.{result}"
+
+
+def evaluate(book: Book, graph: Graph, edition: Edition) -> Evaluation:
+    """Work an edition out; every problem is gathered, and what rests on a failed block has no answer."""
+    inputs, problems = book.inputs(edition)
+    done = Evaluation(edition, inputs, graph, problems=problems)
+    done.values = {path: one.value for path, one in inputs.values.items()}
+    for option in book.options:
+        done.values[f"options.{option}"] = option in edition.options
+    for name in graph.order:
+        _work_block(done, graph.bindings.blocks[name])
+    for fence in graph.bindings.limits.values():
+        _work_limit(done, fence)
+    if done.marked:
+        _spread_marks(done)
+    if edition.name:
+        done.problems = [Problem(p.place, p.what, p.fix, edition.name) for p in done.problems]
+    return done
+
+
+def _failing(done: Evaluation, conditions: tuple[Condition, ...]) -> Condition | None:
+    """Return the first condition that is false, or None where all hold."""
+    for condition in conditions:
+        try:
+            truth = work_out(condition.expression, condition.place, done.lookup)
+        except BookError as error:
+            done.problems.extend(p for p in error.problems if p not in done.problems)
+            return condition
+        if not isinstance(truth, bool):
+            problem = Problem(
+                condition.place,
+                f"'{condition.expression.text}' cannot be told",
+                "write a condition over values that are known, such as options.NAME",
+            )
+            if problem not in done.problems:
+                done.problems.append(problem)
+            return condition
+        if not truth:
+            return condition
+    return None
+
+
+def _work_block(done: Evaluation, block: Block) -> None:
+    if block.conditions and (condition := _failing(done, block.conditions)) is not None:
+        done.absent[block.name] = condition
+        return
+    try:
+        outcome = _formula(done, block) if block.calculator.own_lines else _run(done, block)
+        limits = _judge(done, block, outcome)
+    except BookError as error:
+        done.problems.extend(error.problems)
+        return
+    for name, value in outcome.values.items():
+        done.values[f"{block.name}.{name}"] = value
+    own = worst(*(one.verdict for one in limits))
+    rests_on = worst(own, done.verdict_of(name for name, _ in block.uses()))
+    done.blocks[block.name] = BlockResult(block, outcome, limits, rests_on)
+
+
+def _run(done: Evaluation, block: Block) -> Outcome:
+    given: dict[str, Any] = {}
+    problems: list[Problem] = []
+    for name, bound in block.parameters.items():
+        try:
+            given[name] = bound.value(done.lookup)
+        except BookError as error:
+            problems.extend(error.problems)
+    try:
+        if problems:
+            raise DoorError(*value_faults(block.calculator, given))
+        return run(block.calculator, given)
+    except DoorError as error:
+        faults = [
+            Problem(fault.place or block.places.get(fault.parameter, block.place), fault.what, fault.fix)
+            for fault in error.faults
+        ]
+        raise BookError([*problems, *faults]) from error
+
+
+def _formula(done: Evaluation, block: Block) -> Outcome:
+    values: dict[str, Any] = {}
+
+    def lookup(node: Name) -> Any:
+        if node.name in values:
+            return values[node.name]
+        if node.name in block.own_names:
+            raise ReadError(f"the line '{node.name}' stands below", "move it above this line", node.at)
+        return done.lookup(node)
+
+    problems: list[Problem] = []
+    for line in block.lines:
+        try:
+            values[line.name] = work_line_of(line.expression, line.form, line.place, lookup)
+        except BookError as error:
+            problems.extend(error.problems)
+            values[line.name] = _FAILED
+    if problems:
+        raise BookError(problems)
+    return Outcome(values, {})
+
+
+def _judge(done: Evaluation, block: Block, outcome: Outcome) -> tuple[Judged, ...]:
+    own = {**outcome.arguments, **outcome.values}
+    judged = judge_own(block.calculator, own)
+    judged.extend(_judge_rule(done, rule, own) for rule in block.limits)
+    return tuple(judged)
+
+
+def _judge_rule(done: Evaluation, rule: Rule, own: Mapping[str, Any]) -> Judged:
+    def lookup(node: Name) -> Any:
+        return own[node.name] if node.name in own else done.lookup(node)
+
+    try:
+        return judge(rule.name, rule.expression, rule.protects, lookup)
+    except ReadError as error:
+        raise BookError([Problem(rule.place.right(error.at), error.what, error.fix)]) from None
+
+
+def _work_limit(done: Evaluation, fence: LimitFence) -> None:
+    if fence.conditions and _failing(done, fence.conditions) is not None:
+        return
+    try:
+        judged = _judge_rule(done, fence.rule, {})
+    except BookError as error:
+        done.problems.extend(error.problems)
+        return
+    done.limits[fence.rule.name] = judged
+    if judged.verdict != "within":
+        for name in fence.rule.expression.names:
+            done.marked[name] = worst(done.marked.get(name, "within"), judged.verdict)
+
+
+def _spread_marks(done: Evaluation) -> None:
+    """Carry the verdicts of limit fences to every number that rests on what they judge."""
+    for name in done.graph.order:
+        result = done.blocks.get(name)
+        if result is not None:
+            rests_on = worst(result.rests_on, done.verdict_of(used for used, _ in result.block.uses()))
+            done.blocks[name] = BlockResult(result.block, result.outcome, result.limits, rests_on)

@@ -1,0 +1,71 @@
+"""The way from a yard's folder to numbers, one line a stage. Read this module first."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from kb.calculators.plugins import Plugins, load_plugins
+from kb.content.book import MODEL, Book, Edition, read_book
+from kb.numbers.blocks import bind_pages
+from kb.numbers.evaluate import Evaluation, evaluate
+from kb.numbers.graph import Graph, build_graph
+from kb.problem import BookError, Problem
+
+
+@dataclass(frozen=True, slots=True)
+class OpenBook:
+    """A book read and bound, ready to be worked out for any edition; `problems` are those found so far."""
+
+    book: Book
+    plugins: Plugins
+    graph: Graph
+    problems: tuple[Problem, ...]
+
+    def evaluate(self, edition: Edition = MODEL) -> Evaluation:
+        """Work one edition out."""
+        return evaluate(self.book, self.graph, edition)
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """A book worked out for every edition: its problems, told once each, and the evaluations by name."""
+
+    opened: OpenBook
+    evaluations: tuple[Evaluation, ...]
+    problems: tuple[Problem, ...]
+
+
+def open_book(root: Path) -> OpenBook:
+    """Read a yard's folder: pages, inputs, plugins, and the graph of numbers."""
+    book, problems = read_book(root)
+    plugins, plugin_problems = load_plugins(root, book.settings.without)
+    bindings, binding_problems = bind_pages(book.pages, plugins.calculators, root, book.tables)
+    graph, graph_problems = build_graph(bindings, book)
+    found = (*problems, *plugin_problems, *binding_problems, *graph_problems)
+    return OpenBook(book, plugins, graph, found)
+
+
+def check_book(root: Path) -> Checked:
+    """Work out the model, every option alone and every hull, and gather every problem once."""
+    opened = open_book(root)
+    evaluations = tuple(opened.evaluate(edition) for edition in opened.book.editions())
+    told = {(p.place, p.what): p for p in opened.problems}
+    for done in evaluations:
+        for problem in (*done.problems, *live_problems(opened.book, done)):
+            told.setdefault((problem.place, problem.what), problem)
+    return Checked(opened, evaluations, tuple(sorted(told.values(), key=lambda p: p.place)))
+
+
+def live_problems(book: Book, done: Evaluation) -> list[Problem]:
+    """Return what is wrong with the live values of an edition's pages."""
+    problems: list[Problem] = []
+    for page in book.pages:
+        for live in page.live:
+            if live.conditions and not done.in_force(live.conditions):
+                continue
+            try:
+                done.show(live)
+            except BookError as error:
+                problems.extend(Problem(p.place, p.what, p.fix, done.edition.name) for p in error.problems)
+    return problems
