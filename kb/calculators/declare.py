@@ -8,12 +8,13 @@ import types
 import typing
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, fields, is_dataclass
+from fractions import Fraction
 from typing import Any, Literal, TypeVar
 
 from kb.calculators.section import Section
 from kb.language.expression import FUNCTIONS, Expression, read_expression
 from kb.language.literal import ReadError
-from kb.language.quantity import NoAnswer
+from kb.language.quantity import NoAnswer, Quantity
 from kb.language.show import Form, Safe, split_form
 from kb.language.units import Unit, UnitError, unit
 
@@ -160,7 +161,7 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Parameter:
-    """What a calculator takes under one name."""
+    """What a calculator takes under one name; `default_value` is its default with its unit."""
 
     name: str
     kind: Kind
@@ -169,6 +170,7 @@ class Parameter:
     required: bool
     default: Any = None
     fallback: Expression | None = None
+    default_value: Any = None
     choices: tuple[str, ...] = ()
     columns: tuple[Column, ...] = ()
     row: Callable[..., Any] | None = None
@@ -340,7 +342,11 @@ class _Checker:
         if q.fallback:
             others = set(inspect.signature(self.function).parameters) - {name}
             fallback, _ = self.rule(name, q.fallback, others)
-        return Parameter(name, kind, self.unit(name, q.unit), q, required, default, fallback, **details)
+        one = self.unit(name, q.unit)
+        value = default
+        if kind in ("quantity", "number", "count") and default is not None:
+            value = Quantity(Fraction(repr(default)), one)
+        return Parameter(name, kind, one, q, required, default, fallback, value, **details)
 
     def result(self, name: str, hint: Any, names: set[str]) -> Result:
         kind, q, details = self.kind(name, hint)

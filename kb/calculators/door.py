@@ -84,7 +84,7 @@ def run(calculator: Calculator, given: Mapping[str, Any]) -> Outcome:
         if isinstance(value, NoAnswer):
             why = NoAnswer(f"{name}: {value.why}")
             return Outcome(dict.fromkeys(calculator.results, why), arguments)
-    plain, faults = _enter_all(calculator, arguments)
+    plain, faults = _enter_all(calculator, _to_enter(calculator, given, arguments))
     if faults:
         raise DoorError(*faults)
     try:
@@ -144,13 +144,24 @@ def _enter_all(calculator: Calculator, arguments: Mapping[str, Any]) -> tuple[di
     return plain, faults
 
 
+def _to_enter(
+    calculator: Calculator, given: Mapping[str, Any], arguments: Mapping[str, Any]
+) -> dict[str, Any]:
+    """Return the arguments that are not plain defaults: those the function has in its signature."""
+    return {
+        name: value
+        for name, value in arguments.items()
+        if given.get(name) is not None or calculator.parameters[name].fallback is not None
+    }
+
+
 def _with_defaults(calculator: Calculator, given: Mapping[str, Any]) -> dict[str, Any]:
     """Return a value for every parameter: as given, by default, by fallback, or that it is not given."""
     arguments: dict[str, Any] = {}
     for name, parameter in calculator.parameters.items():
         value = given.get(name)
         if value is None:
-            value = _default(parameter)
+            value = parameter.default_value
         arguments[name] = NoAnswer(f"{name} is not given") if value is None else value
     for name, parameter in calculator.parameters.items():
         if parameter.fallback is not None and given.get(name) is None:
@@ -161,13 +172,6 @@ def _with_defaults(calculator: Calculator, given: Mapping[str, Any]) -> dict[str
                     name, f"{name} cannot be filled in: {error.what}", f"give {name}"
                 ) from None
     return arguments
-
-
-def _default(parameter: Parameter) -> Any:
-    value = parameter.default
-    if parameter.kind in ("quantity", "number", "count") and value is not None:
-        return Quantity(Fraction(repr(value)), parameter.unit)
-    return value
 
 
 def _as_given(calculator: Calculator, name: str, arguments: Mapping[str, Any]) -> str:

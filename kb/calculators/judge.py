@@ -51,6 +51,8 @@ def judge(
 
 def _tightest(margins: list[Quantity | None]) -> Quantity | None:
     """Return the smallest margin of a rule's comparisons, where they can be laid side by side."""
+    if len(margins) == 1:
+        return margins[0]
     known = [margin for margin in margins if margin is not None]
     if not known or len(known) < len(margins):
         return None

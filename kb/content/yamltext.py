@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import yaml
 
@@ -17,8 +18,7 @@ from kb.problem import Place, Problem
 _Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
-@dataclass(frozen=True, slots=True)
-class Scalar:
+class Scalar(NamedTuple):
     """One value as written, its place, and its span in the file's text (quotes included)."""
 
     text: str

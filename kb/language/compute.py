@@ -61,7 +61,7 @@ class Computation:
     def size(self, node: Node, what: str) -> Quantity | NoAnswer:
         """Return the value of a tree that must be a quantity."""
         value = self.of(node)
-        if isinstance(value, Quantity | NoAnswer):
+        if isinstance(value, (Quantity, NoAnswer)):
             return value
         raise ReadError(f"{called(value)} cannot be {what}", "use a quantity or a number here", node.at)
 

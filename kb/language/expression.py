@@ -17,6 +17,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 from kb.language.literal import KEYWORDS, ReadError, Scanned, scan_quantity, starts_number
 from kb.language.quantity import Quantity
@@ -40,6 +41,7 @@ RESERVED = frozenset(
 )
 """Words that no block, measurement, limit fence or input group may have as its name."""
 
+_NO_NAMES = RESERVED - {"value", "ledger", "options"}  # these three begin names of the book's own
 MOST_CHARACTERS = 500
 MOST_NODES = 200
 DEEPEST = 40
@@ -153,8 +155,11 @@ _OTHER_OPERATORS = {"==": "=", "&&": "and", "||": "or", "**": "^", "×": "*", "�
 _SPACES = " \u00a0\t"
 
 
+@lru_cache(maxsize=20_000)
 def read_expression(text: str) -> Expression:
     """Read an expression, or raise `ReadError`."""
+    if _GOOD_NAME.fullmatch(text) and text.split(".", 1)[0] not in _NO_NAMES:
+        return Expression(text, Name(0, text), (text,))  # what most parameters are
     if len(text) > MOST_CHARACTERS:
         raise ReadError(
             f"this expression has {len(text)} characters",
@@ -483,7 +488,7 @@ class _Parser:
             return Constant(token.at, token.text == "true")
         if first in FUNCTIONS:
             raise ReadError(f"'{first}' is a function", f"write {first}(…)", token.at)
-        if first in ("in", "none", "record", "accepted", "true", "false"):
+        if first in _NO_NAMES:
             raise ReadError(
                 f"'{first}' cannot stand here",
                 "it is a word of the language; write a name",

@@ -18,6 +18,7 @@ from kb.language.units import (
     Unit,
     UnitError,
     coherent,
+    ratio,
     unit,
     what_it_is,
 )
@@ -58,14 +59,17 @@ class Quantity:
 
     def to(self, other: Unit) -> Exact:
         """Return the value in another unit of the same kind, or raise `UnitError`."""
-        if other is self.unit or other == self.unit:
+        own = self.unit
+        if other is own:
             return self.value
-        if not self.unit.same_kind(other):
+        if own.dims != other.dims or own.kind != other.kind:
             raise UnitError(
-                f"{what_it_is(self.unit)} stands where {what_it_is(other)} is wanted",
-                _mismatch_advice(self.unit, other),
+                f"{what_it_is(own)} stands where {what_it_is(other)} is wanted", _mismatch_advice(own, other)
             )
-        return other.from_base(self.base)
+        if own.kind == "temperature":
+            return other.from_base(self.base)
+        exact, near = ratio(own, other)
+        return self.value * (near if isinstance(self.value, float) else exact)
 
 
 def _mismatch_advice(found: Unit, wanted: Unit) -> str:
@@ -99,10 +103,6 @@ def _checked(value: Exact, one: Unit) -> Quantity:
     elif not math.isfinite(value):
         raise NoValueError("the result is too large to be a size")
     return Quantity(value, one)
-
-
-def _unnamed(dims: Dims, kind: Kind) -> Unit:
-    return Unit("", Fraction(1), dims, kind) if dims == NO_DIMS else coherent(dims)
 
 
 def _is_point(one: Quantity) -> bool:
@@ -180,11 +180,11 @@ def divide(a: Quantity, b: Quantity) -> Quantity:
 
 def _combined(a: Unit, b: Unit, sign: int) -> Unit:
     if b.kind == "number":
-        return _unnamed(a.dims, a.kind)
+        return coherent(a.dims, a.kind)
     dims: Dims = tuple(p + sign * q for p, q in zip(a.dims, b.dims, strict=True))  # type: ignore[assignment]
     if dims != NO_DIMS:
         return coherent(dims)
-    return _unnamed(NO_DIMS, b.kind) if a.kind == "number" and sign > 0 else NUMBER
+    return coherent(NO_DIMS, b.kind if a.kind == "number" and sign > 0 else "number")
 
 
 def power(a: Quantity, exponent: Quantity) -> Quantity:
@@ -201,7 +201,7 @@ def power(a: Quantity, exponent: Quantity) -> Quantity:
     except OverflowError:
         raise NoValueError("the result is too large to be a size") from None
     kind: Kind = a.unit.kind if times == 1 else "number"
-    return _checked(value, _unnamed(dims, kind) if dims == NO_DIMS else coherent(dims))
+    return _checked(value, coherent(dims, kind))
 
 
 def square_root(a: Quantity) -> Quantity:

@@ -7,9 +7,9 @@ exact factors; an author's text never reaches its parser.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import as_file, files
 from typing import Any, Literal
 
@@ -32,9 +32,11 @@ class UnitError(ValueError):
         super().__init__(f"{what}; {fix}")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Unit:
     """A unit: its name as printed, its factor and offset to base units, its dimensions and kind.
+
+    There is one object a unit, so units are the same where they are identical.
 
     Share, slope, volume per volume and plain number have no dimensions, yet are kinds of their own.
     A temperature is a point on a scale; a difference of temperatures is a plain quantity.
@@ -45,6 +47,13 @@ class Unit:
     dims: Dims
     kind: Kind = "quantity"
     offset: Fraction = Fraction(0)
+    near: float = field(init=False, repr=False)
+    """The factor as a float: exact fractions beside floats are ten times slower and no better."""
+    near_offset: float = field(init=False, repr=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "near", float(self.scale))
+        object.__setattr__(self, "near_offset", float(self.offset))
 
     def same_kind(self, other: Unit) -> bool:
         """Tell whether a value in the one unit can be written in the other."""
@@ -52,19 +61,18 @@ class Unit:
 
     def to_base(self, value: Fraction | float) -> Fraction | float:
         """Return a value of this unit in base units (m, kg, s, kelvin, A, deg)."""
-        return value * _factor(self.scale, value) + _factor(self.offset, value)
+        if isinstance(value, float):
+            return value * self.near + self.near_offset
+        return value * self.scale + self.offset if self.offset else value * self.scale
 
     def from_base(self, value: Fraction | float) -> Fraction | float:
         """Return a value in base units as a value of this unit."""
-        return (value - _factor(self.offset, value)) / _factor(self.scale, value)
+        if isinstance(value, float):
+            return (value - self.near_offset) / self.near
+        return (value - self.offset) / self.scale
 
     def __str__(self) -> str:
         return self.name
-
-
-def _factor(exact: Fraction, beside: Fraction | float) -> Fraction | float:
-    """Return the factor as a float where the value is one: mixed arithmetic is ten times slower."""
-    return float(exact) if isinstance(beside, float) else exact
 
 
 NUMBER = Unit("", Fraction(1), NO_DIMS, "number")
@@ -165,7 +173,8 @@ def unit(text: str) -> Unit:
         dims = _plus(dims, atom.dims, power)
         if power > 0:
             top = _plus(top, atom.dims, power)
-    return Unit(_tidy(text), scale, dims, _ratio_kind(dims, top, text))
+    tidy = _tidy(text)
+    return unit(tidy) if tidy != text else Unit(text, scale, dims, _ratio_kind(dims, top, text))
 
 
 def _plus(dims: Dims, more: Dims, power: int) -> Dims:
@@ -236,11 +245,22 @@ def _tidy(text: str) -> str:
     return re.sub(r"\bh\b", "hr", text)
 
 
-def coherent(dims: Dims) -> Unit:
-    """Return the unnamed unit, in base units, of a product or quotient."""
-    if dims == NO_DIMS:
-        return NUMBER
-    return Unit("", Fraction(1), dims)
+@cache
+def coherent(dims: Dims, kind: Kind = "number") -> Unit:
+    """Return the unnamed unit, in base units, of a product or quotient.
+
+    The kind counts where the dimensions cancel: a share of a share is a number, half a share a share.
+    """
+    if dims != NO_DIMS:
+        return Unit("", Fraction(1), dims)
+    return NUMBER if kind == "number" else Unit("", Fraction(1), dims, kind)
+
+
+@lru_cache(maxsize=10_000)
+def ratio(one: Unit, other: Unit) -> tuple[Fraction, float]:
+    """Return what a value in the one unit is multiplied by to stand in the other, exact and as a float."""
+    exact = one.scale / other.scale
+    return exact, float(exact)
 
 
 _WORDS = {

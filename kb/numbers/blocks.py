@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 
 from kb.calculators.bind import Bound, bind, read
@@ -39,7 +40,7 @@ class Rule:
     protects: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Block:
     """One use of a calculator on a page."""
 
@@ -69,8 +70,12 @@ class Block:
             return tuple(line.name for line in self.lines)
         return tuple(self.calculator.results)
 
-    def uses(self) -> Iterator[tuple[str, Place]]:
-        """Go through the names of the book that its values rest on."""
+    @cached_property
+    def uses(self) -> tuple[tuple[str, Place], ...]:
+        """The names of the book that it rests on, with their places."""
+        return tuple(self._uses())
+
+    def _uses(self) -> Iterator[tuple[str, Place]]:
         for bound in self.parameters.values():
             yield from bound.names()
         above: set[str] = set()

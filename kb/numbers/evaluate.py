@@ -27,12 +27,16 @@ _FAILED = NoAnswer("its block could not be worked out")
 
 @dataclass(frozen=True, slots=True)
 class BlockResult:
-    """What one block gave in an edition: its outcome, its limits, and the worst verdict it rests on."""
+    """What one block gave in an edition: its outcome, its limits, and the worst verdict it rests on.
+
+    The lines of a formula are numbers for themselves: each rests on what it uses, not on its neighbours.
+    """
 
     block: Block
     outcome: Outcome
     limits: tuple[Judged, ...]
     rests_on: Verdict
+    lines: Mapping[str, Verdict] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +61,8 @@ class Evaluation:
     absent: dict[str, Condition] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
     marked: dict[str, Verdict] = field(default_factory=dict)
+    worse: bool = False
+    """Whether any number so far rests on a verdict worse than `within`."""
 
     def lookup(self, node: Name) -> Any:
         """Return the value of a name, or raise `ReadError` with what was meant."""
@@ -67,8 +73,9 @@ class Evaluation:
 
     def verdict(self, name: str) -> Verdict:
         """Return the worst verdict that an input or a number rests on."""
-        result = self.blocks.get(name.split(".", 1)[0])
-        own = result.rests_on if result is not None else "within"
+        block, _, one = name.partition(".")
+        result = self.blocks.get(block)
+        own: Verdict = "within" if result is None else result.lines.get(one, result.rests_on)
         return worst(own, self.marked.get(name, "within"))
 
     def verdict_of(self, names: Iterable[str]) -> Verdict:
@@ -207,9 +214,9 @@ def _work_block(done: Evaluation, block: Block) -> None:
         return
     for name, value in outcome.values.items():
         done.values[f"{block.name}.{name}"] = value
-    own = worst(*(one.verdict for one in limits))
-    rests_on = worst(own, done.verdict_of(name for name, _ in block.uses()))
-    done.blocks[block.name] = BlockResult(block, outcome, limits, rests_on)
+    done.blocks[block.name] = BlockResult(block, outcome, limits, "within")
+    if done.worse or any(one.verdict != "within" for one in limits):
+        _rest(done, block.name)
 
 
 def _run(done: Evaluation, block: Block) -> Outcome:
@@ -288,7 +295,19 @@ def _work_limit(done: Evaluation, fence: LimitFence) -> None:
 def _spread_marks(done: Evaluation) -> None:
     """Carry the verdicts of limit fences to every number that rests on what they judge."""
     for name in done.graph.order:
-        result = done.blocks.get(name)
-        if result is not None:
-            rests_on = worst(result.rests_on, done.verdict_of(used for used, _ in result.block.uses()))
-            done.blocks[name] = BlockResult(result.block, result.outcome, result.limits, rests_on)
+        if name in done.blocks:
+            _rest(done, name)
+
+
+def _rest(done: Evaluation, name: str) -> None:
+    """Find the worst verdict that a block, and each line of a formula, rests on."""
+    result = done.blocks[name]
+    block = result.block
+    own = worst(*(one.verdict for one in result.limits))
+    lines: dict[str, Verdict] = {}
+    for line in block.lines:
+        used = line.expression.names
+        lines[line.name] = worst(own, *(lines[one] if one in lines else done.verdict(one) for one in used))
+    rests_on = worst(own, done.verdict_of(used for used, _ in block.uses))
+    done.worse = done.worse or rests_on != "within"
+    done.blocks[name] = BlockResult(block, result.outcome, result.limits, rests_on, lines)

@@ -99,7 +99,7 @@ def _hidden(block: Block, known: dict[str, Place]) -> Iterator[Problem]:
 
 def _order(bindings: Bindings, problems: list[Problem]) -> tuple[str, ...]:
     needs = {
-        name: {first for used, _ in block.uses() if (first := used.split(".", 1)[0]) in bindings.blocks}
+        name: {first for used, _ in block.uses if (first := used.split(".", 1)[0]) in bindings.blocks}
         for name, block in bindings.blocks.items()
     }
     while True:
@@ -117,7 +117,7 @@ def _order(bindings: Bindings, problems: list[Problem]) -> tuple[str, ...]:
 def _circle(bindings: Bindings, circle: list[str]) -> Problem:
     steps = []
     for user, used in pairwise(circle):
-        place = next(place for name, place in bindings.blocks[user].uses() if name.split(".", 1)[0] == used)
+        place = next(place for name, place in bindings.blocks[user].uses if name.split(".", 1)[0] == used)
         steps.append(f"{user} uses {used} ({place.file}:{place.line})")
     first = bindings.blocks[circle[0]]
     return Problem(
@@ -129,7 +129,7 @@ def _circle(bindings: Bindings, circle: list[str]) -> Problem:
 
 def _uses(bindings: Bindings, pages: Iterable[Page]) -> Iterator[Use]:
     for block in bindings.blocks.values():
-        for name, place in block.uses():
+        for name, place in block.uses:
             yield Use(name, "block", block.name, block.page.id, place)
     for limit in bindings.limits.values():
         for name in limit.rule.expression.names:
