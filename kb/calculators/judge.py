@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from kb.calculators.declare import Calculator
+from kb.content.inputs import Acceptance
 from kb.language.compute import Computation
-from kb.language.expression import Expression, Name
+from kb.language.expression import Comparison, Expression, Joined, Name, Node, Not
 from kb.language.quantity import NoAnswer, Quantity
+from kb.language.show import in_unit, show
 
 Verdict = Literal["within", "accepted", "cannot tell", "outside"]
 VERDICTS: tuple[Verdict, ...] = ("within", "accepted", "cannot tell", "outside")
@@ -18,13 +20,19 @@ VERDICTS: tuple[Verdict, ...] = ("within", "accepted", "cannot tell", "outside")
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """One limit and its verdict; the margin is by how much it holds, negative where it does not."""
+    """One limit and its verdict; the margin is by how much it holds, negative where it does not.
+
+    `value` is the size that the rule judges; `note` says who accepted the limit and why, or that an
+    acceptance has lapsed.
+    """
 
     name: str
     verdict: Verdict
     margin: Quantity | None
     rule: str
     protects: str
+    value: Any = None
+    note: str = ""
 
 
 def worst(*verdicts: Verdict) -> Verdict:
@@ -46,7 +54,40 @@ def judge(
     verdict: Verdict = "cannot tell" if truth is None else "within" if truth else "outside"
     if truth is None and None in run.margins:
         verdict = if_none
-    return Judged(name, verdict, margin, rule.text, protects)
+    value = None if verdict == "within" else _judged(rule.tree, lookup)
+    return Judged(name, verdict, margin, rule.text, protects, value)
+
+
+def _judged(tree: Node, lookup: Callable[[Name], Any]) -> Any:
+    """Return what the first comparison of a rule judges: its left side, or the middle of a window."""
+    if isinstance(tree, Comparison):
+        return Computation(lookup).of(tree.operands[1 if len(tree.operands) == 3 else 0])
+    if isinstance(tree, Joined):
+        return _judged(tree.parts[0], lookup)
+    return _judged(tree.of, lookup) if isinstance(tree, Not) else None
+
+
+def accept(judged: Judged, acceptance: Acceptance) -> Judged:
+    """Return a limit that the yard accepts in spite of its verdict, for as long as its value stays.
+
+    The acceptance lapses when the value, as it is printed, differs from the one it was given for.
+    """
+    if judged.verdict == "within":
+        return judged
+    given, found = acceptance.at, judged.value
+    same = given is None and not isinstance(found, Quantity)
+    if given is not None and isinstance(found, Quantity) and found.unit.same_kind(given.quantity.unit):
+        one = given.quantity.unit
+        same = _printed(in_unit(found, one)) == _printed(given.quantity)
+    if same:
+        note = f"accepted by {acceptance.by}: {acceptance.why}"
+        return replace(judged, verdict="accepted", note=note)
+    at = given.text if given is not None else "no value"
+    return replace(judged, note=f"the acceptance by {acceptance.by} at {at} has lapsed: the value is another")
+
+
+def _printed(value: Quantity) -> str:
+    return show(Quantity(float(value.value), value.unit))
 
 
 def _tightest(margins: list[Quantity | None]) -> Quantity | None:

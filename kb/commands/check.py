@@ -46,7 +46,7 @@ def _print(checked: Checked, limits: list[dict[str, Any]]) -> None:
             f"{limit['file']}:{limit['line']}",
             limit["name"],
             verdict(limit["verdict"]),
-            f"{limit['rule']}{_margin(limit)} ({limit['edition']})",
+            f"{limit['rule']}{_margin(limit)}{_note(limit)} ({limit['edition']})",
         ]
         for limit in open_limits
     ]
@@ -59,6 +59,10 @@ def _print(checked: Checked, limits: list[dict[str, Any]]) -> None:
         f"{editions} editions checked; {len(limits)} limits, {len(open_limits)} of them not within; "
         f"{len(checked.problems) or 'no'} error{'s' if len(checked.problems) != 1 else ''}"
     )
+
+
+def _note(limit: dict[str, Any]) -> str:
+    return f"; {limit['note']}" if "note" in limit else ""
 
 
 def _margin(limit: dict[str, Any]) -> str:

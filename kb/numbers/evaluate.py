@@ -8,7 +8,7 @@ from typing import Any
 
 from kb.calculators.bind import work_out
 from kb.calculators.door import DoorError, Outcome, run, value_faults
-from kb.calculators.judge import Judged, Verdict, judge, judge_own, worst
+from kb.calculators.judge import Judged, Verdict, accept, judge, judge_own, worst
 from kb.calculators.work import work_line_of
 from kb.content.book import Book, Edition
 from kb.content.inputs import Inputs
@@ -175,6 +175,8 @@ def evaluate(book: Book, graph: Graph, edition: Edition) -> Evaluation:
         _work_limit(done, fence)
     if done.marked:
         _spread_marks(done)
+    if inputs.accepted:
+        _check_acceptances(done)
     if edition.name:
         done.problems = [Problem(p.place, p.what, p.fix, edition.name) for p in done.problems]
     return done
@@ -265,7 +267,30 @@ def _judge(done: Evaluation, block: Block, outcome: Outcome) -> tuple[Judged, ..
     own = {**outcome.arguments, **outcome.values}
     judged = judge_own(block.calculator, own)
     judged.extend(_judge_rule(done, rule, own) for rule in block.limits)
-    return tuple(judged)
+    return tuple(_accepted(done, f"{block.name}.{one.name}", one) for one in judged)
+
+
+def _accepted(done: Evaluation, name: str, judged: Judged) -> Judged:
+    acceptance = next((one for one in done.inputs.accepted if one.limit == name), None)
+    return judged if acceptance is None else accept(judged, acceptance)
+
+
+def _check_acceptances(done: Evaluation) -> None:
+    """Find acceptances of limits that do not exist; those of blocks left out of this edition wait."""
+    known = set(done.limits)
+    for name, result in done.blocks.items():
+        known.update(f"{name}.{one.name}" for one in result.limits)
+    bindings = done.graph.bindings
+    for one in done.inputs.accepted:
+        first = one.limit.split(".", 1)[0]
+        waits = (
+            first in done.absent
+            or first in bindings.failed
+            or (first in bindings.blocks and first not in done.blocks)
+        )
+        if one.limit not in known and not waits:
+            fix = offer(one.limit, known, "a limit is named as `keelbook check` prints it: block.limit")
+            done.problems.append(Problem(one.place, f"there is no limit '{one.limit}' to accept", fix))
 
 
 def _judge_rule(done: Evaluation, rule: Rule, own: Mapping[str, Any]) -> Judged:
@@ -282,7 +307,7 @@ def _work_limit(done: Evaluation, fence: LimitFence) -> None:
     if fence.conditions and _failing(done, fence.conditions) is not None:
         return
     try:
-        judged = _judge_rule(done, fence.rule, {})
+        judged = _accepted(done, fence.rule.name, _judge_rule(done, fence.rule, {}))
     except BookError as error:
         done.problems.extend(error.problems)
         return

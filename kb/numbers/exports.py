@@ -49,7 +49,8 @@ def unit_text(value: Quantity) -> str:
 def limit_data(judged: Judged) -> Data:
     """Return a judged limit as data."""
     margin = value_data(judged.margin) if judged.margin is not None else None
-    return {"name": judged.name, "verdict": judged.verdict, "margin": margin, "rule": judged.rule}
+    data = {"name": judged.name, "verdict": judged.verdict, "margin": margin, "rule": judged.rule}
+    return {**data, "note": judged.note} if judged.note else data
 
 
 def calc_data(worked: Worked) -> Data:

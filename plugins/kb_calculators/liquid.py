@@ -52,7 +52,13 @@ def surface_through(x: float, y: float, z: float, trim: float = 0.0, heel: float
 
 
 def liquid_volume(solid: Solid, surface: Surface) -> float:
-    """Return the volume below a surface in in^3, within 1e-12 of the whole solid."""
+    """Return the volume below a surface in in^3, within 1e-11 of the solid's whole volume.
+
+    >>> from kb import Section
+    >>> pipe = Solid(Section(diameter=18), Section(diameter=18), 48)
+    >>> liquid_volume(pipe, Surface(height=9))
+    6107.256
+    """
     return _summed(solid, surface, 2)
 
 

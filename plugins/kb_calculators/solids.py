@@ -79,7 +79,7 @@ def ruled(section: Section, forward_section: Section, length: float) -> Solid:
         )
     way = 1 if area(section.points) > 0 else -1
     solid = Solid(Section(section.points[::way]), Section(forward_section.points[::way]), length)
-    if section != forward_section and any(crossing(solid.section(share).points) for share in _BETWEEN):
+    if section != forward_section and _crosses_itself(solid):
         raise Refusal(
             "forward_section",
             "is joined to section by sides that cross",
@@ -88,21 +88,30 @@ def ruled(section: Section, forward_section: Section, length: float) -> Solid:
     return solid
 
 
+def _crosses_itself(solid: Solid) -> bool:
+    """Tell whether a section in between is turned inside out, or its sides cross at one of a few stations."""
+    aft, middle, forward = (area(solid.section(share).points) for share in (0.0, 0.5, 1.0))
+    bend, slope = 2 * (aft - 2 * middle + forward), 4 * middle - 3 * aft - forward
+    if bend > 0 and 0 < -slope < 2 * bend and aft - slope * slope / (4 * bend) < 0:
+        return True
+    return any(crossing(solid.section(share).points) for share in _BETWEEN)
+
+
 def whole(solid: Solid) -> Whole:
     """Return the volume and the centroid of a solid.
 
     >>> whole(Solid(Section(diameter=18), Section(diameter=18), 48)).volume
     12214.51
     """
-    shares = (0.0, 0.5, 1.0)
+    volume = x = y = z = 0.0
     # Area grows with the square of x and its moments with the cube, where Simpson's rule is exact.
-    weights = (solid.length / 6, solid.length * 4 / 6, solid.length / 6)
-    parts = [_moments(solid.section(share)) for share in shares]
-    volume = sum(weight * part[0] for weight, part in zip(weights, parts, strict=True))
-    x = sum(w * part[0] * share for w, part, share in zip(weights, parts, shares, strict=True))
-    y = sum(weight * part[1] for weight, part in zip(weights, parts, strict=True))
-    z = sum(weight * part[2] for weight, part in zip(weights, parts, strict=True))
-    return Whole(volume, x * solid.length / volume, y / volume, z / volume)
+    for share, weight in ((0.0, 1 / 6), (0.5, 4 / 6), (1.0, 1 / 6)):
+        slice_area, of_y, of_z = _moments(solid.section(share))
+        volume += weight * slice_area
+        x += weight * slice_area * share
+        y += weight * of_y
+        z += weight * of_z
+    return Whole(solid.length * volume, solid.length * x / volume, y / volume, z / volume)
 
 
 def skin_area(solid: Solid) -> float:
@@ -125,7 +134,8 @@ def moved_in(solid: Solid, wall: float) -> Solid:
     length = solid.length - 2 * wall
     if length <= 0:
         raise Refusal("wall", "leaves no length inside", f"give less than {solid.length / 2:g} in")
-    aft, forward = _moved_section(solid.aft, wall), _moved_section(solid.forward, wall)
+    aft = _moved_section("section", solid.aft, wall)
+    forward = aft if solid.forward == solid.aft else _moved_section("forward_section", solid.forward, wall)
     if solid.diameters is not None:
         return Solid(aft, forward, length)
     lowest = min(z for _, z in aft.points + forward.points)
@@ -141,17 +151,22 @@ def upright(solid: Solid, x: float, y: float) -> tuple[float, float] | None:
     if not -slack <= x <= solid.length + slack:
         return None
     section = solid.section(min(max(x / solid.length, 0.0), 1.0))
-    if section.diameter is not None:
-        radius = section.diameter / 2
-        if abs(y) > radius * (1 + _SAME):
-            return None
-        half = sqrt(max(radius * radius - y * y, 0.0))
-        return radius - half, radius + half
-    left, right = min(p[0] for p in section.points), max(p[0] for p in section.points)
+    left, right = breadth(section)
     slack = _SAME * (right - left)
     if not left - slack <= y <= right + slack:
         return None
-    return _highest_stretch(section.points, min(max(y, left), right))
+    y = min(max(y, left), right)
+    if section.diameter is not None:
+        half = sqrt(max(right * right - y * y, 0.0))
+        return right - half, right + half
+    return _highest_stretch(section.points, y)
+
+
+def breadth(section: Section) -> tuple[float, float]:
+    """Return how far a section reaches to port and to starboard, as y."""
+    if section.diameter is not None:
+        return -section.diameter / 2, section.diameter / 2
+    return min(y for y, _ in section.points), max(y for y, _ in section.points)
 
 
 def _at(ends: tuple[float, float], share: float) -> float:
@@ -160,7 +175,7 @@ def _at(ends: tuple[float, float], share: float) -> float:
 
 def _highest_stretch(points: tuple[Point, ...], y: float) -> tuple[float, float]:
     # A corner belongs to the side on its right, so that it counts once; at the right-hand end, on its left.
-    end = max(y for y, _ in points)
+    end = max(corner[0] for corner in points)
     heights = []
     for (y1, z1), (y2, z2) in sides(points):
         low, high = min(y1, y2), max(y1, y2)
@@ -208,25 +223,33 @@ def _cone_skin(aft: float, forward: float, length: float) -> float:
     return pi * (aft + forward) / 2 * length * sum(steepness) / _ROUND_THE_CLOCK
 
 
-def _moved_section(section: Section, wall: float) -> Section:
+def _moved_section(name: str, section: Section, wall: float) -> Section:
     if section.diameter is not None:
         if section.diameter <= 2 * wall:
-            raise Refusal("wall", "leaves no inside", f"give less than {section.diameter / 2:g} in")
+            raise Refusal("wall", f"fills {name}", f"give less than {section.diameter / 2:g} in")
         return Section(diameter=section.diameter - 2 * wall)
     points = section.points
-    moved = tuple(
-        _moved_corner(points[i - 1], points[i], points[i + 1 - len(points)], wall) for i in range(len(points))
-    )
+    corners = zip(points[-1:] + points[:-1], points, points[1:] + points[:1], strict=True)
+    moved = tuple(_moved_corner(*three, wall) for three in corners)
     for (a, b), (c, d) in zip(sides(points), sides(moved), strict=True):
         if (b[0] - a[0]) * (d[0] - c[0]) + (b[1] - a[1]) * (d[1] - c[1]) <= 0:
             raise Refusal(
                 "wall",
-                f"leaves nothing of the side from ({a[0]:g}, {a[1]:g}) to ({b[0]:g}, {b[1]:g})",
-                "give a thinner wall, or a section without that side",
+                f"leaves nothing of the side from ({a[0]:g}, {a[1]:g}) to ({b[0]:g}, {b[1]:g}) in of {name}",
+                "give a thinner wall, or leave that side out of the section",
             )
-    if crossing(moved):
-        raise Refusal("wall", "makes walls meet inside the section", "give a thinner wall")
+    least = abs(wall) * (1 - _SAME)
+    if crossing(moved) or any(_distance(one, *side) < least for one in moved for side in sides(points)):
+        raise Refusal("wall", f"makes two sides of {name} meet", "give a thinner wall")
     return Section(moved)
+
+
+def _distance(point: Point, start: Point, end: Point) -> float:
+    """Return how far a point lies from the nearest place on a side."""
+    dy, dz = end[0] - start[0], end[1] - start[1]
+    share = ((point[0] - start[0]) * dy + (point[1] - start[1]) * dz) / (dy * dy + dz * dz)
+    share = min(max(share, 0.0), 1.0)
+    return hypot(point[0] - start[0] - share * dy, point[1] - start[1] - share * dz)
 
 
 def _moved_corner(before: Point, corner: Point, after: Point, wall: float) -> Point:

@@ -1,0 +1,120 @@
+"""Data flows one way: a module imports only what stands above it."""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+ORDER = [
+    "kb.problem",
+    "kb.language.units",
+    "kb.language.quantity",
+    "kb.language.literal",
+    "kb.language.expression",
+    "kb.language.compute",
+    "kb.language.show",
+    "kb.content.yamltext",
+    "kb.content.values",
+    "kb.content.tables",
+    "kb.content.inputs",
+    "kb.content.markdown",
+    "kb.content.head",
+    "kb.content.page",
+    "kb.content.book",
+    "kb.content.edit",
+    "kb.calculators.section",
+    "kb.calculators.declare",
+    "kb.calculators.hookspecs",
+    "kb.calculators.plugins",
+    "kb.calculators.door",
+    "kb.calculators.bind",
+    "kb.calculators.judge",
+    "kb.calculators.work",
+    "kb.numbers.blocks",
+    "kb.numbers.graph",
+    "kb.numbers.evaluate",
+    "kb.numbers.exports",
+    "kb.reckon",
+    "kb.commands.common",
+    "kb.commands.check",
+    "kb.commands.numbers",
+    "kb.commands.uses",
+    "kb.commands.calc",
+    "kb.commands.main",
+]
+ALONE = {
+    "pint": {"kb.language.units"},
+    "yaml": {"kb.content.yamltext"},
+    "markdown_it": {"kb.content.markdown", "kb.content.page"},
+    "mdit_py_plugins": {"kb.content.markdown"},
+    "kb_calculators": set(),
+}
+
+
+def modules() -> Iterator[tuple[str, Path]]:
+    for path in sorted((ROOT / "kb").rglob("*.py")):
+        parts = path.relative_to(ROOT).with_suffix("").parts
+        yield ".".join(parts[:-1] if parts[-1] == "__init__" else parts), path
+
+
+FILES = dict(modules())
+PACKAGES = {name for name, path in FILES.items() if path.name == "__init__.py"}
+
+
+def imports(path: Path) -> set[str]:
+    """Return the full names of the modules that a file imports, wherever in it the import stands."""
+    found = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found.update(alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path} has a relative import"
+            names = {f"{node.module}.{alias.name}" for alias in node.names}
+            found.update(names & FILES.keys() or {node.module or ""})
+    return found
+
+
+def test_every_module_has_its_place_in_the_order() -> None:
+    assert sorted(FILES.keys() - PACKAGES) == sorted(ORDER)
+
+
+@pytest.mark.parametrize("name", ORDER)
+def test_a_module_imports_only_what_stands_above_it(name: str) -> None:
+    above = set(ORDER[: ORDER.index(name)])
+
+    assert {one for one in imports(FILES[name]) if one.split(".")[0] == "kb"} <= above
+
+
+@pytest.mark.parametrize("name", sorted(PACKAGES - {"kb"}))
+def test_a_package_imports_nothing_of_ours(name: str) -> None:
+    assert not {one for one in imports(FILES[name]) if one.split(".")[0] == "kb"}
+
+
+def test_the_names_for_plugins_come_from_the_language_and_the_calculators() -> None:
+    sources = {one.rpartition(".")[0] for one in imports(FILES["kb"])}
+
+    assert sources <= {"kb.language", "kb.calculators"}
+
+
+@pytest.mark.parametrize("package", sorted(ALONE))
+def test_a_package_from_outside_is_known_only_where_it_belongs(package: str) -> None:
+    users = {name for name, path in FILES.items() if package in {one.split(".")[0] for one in imports(path)}}
+
+    assert users == ALONE[package]
+
+
+def test_the_map_for_developers_shows_this_order() -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    table = text.partition("## The map")[2].partition("\n## ")[0]
+    shown, folder = [], ""
+    for row in re.findall(r"^\| (`.*?) \|", table, re.MULTILINE):
+        for path in re.findall(r"`([\w/]+)\.py`", row):
+            folder, _, stem = path.rpartition("/") if "/" in path else (folder, "", path)
+            shown.append(f"{folder}/{stem}".replace("/", "."))
+
+    assert shown == [name for name in ORDER if not name.startswith("kb.commands.")]
