@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from kb.calculators.declare import Parameter
+from kb.content.inputs import FLAGS
 from kb.content.tables import read_table
 from kb.content.values import Cell, Listed, Shaped, Table
 from kb.content.yamltext import Entries, Items, Node, Scalar, read_yaml
@@ -18,7 +19,6 @@ from kb.language.literal import ReadError
 from kb.problem import BookError, Place, Problem, offer
 
 Lookup = Callable[[Name], Any]
-FLAGS = {"yes": True, "no": False, "true": True, "false": False}
 _WORD = re.compile(r"[a-z][a-z0-9_]*")
 _NAME = re.compile(r"[a-z][a-z0-9_]*(\.[a-z][a-z0-9_]*)*")
 
@@ -49,8 +49,8 @@ class Bound:
 
 def _names(content: Any, place: Place) -> Iterator[tuple[str, Place]]:
     if isinstance(content, Expression):
-        for name in content.names:
-            yield name, place.right(max(content.text.find(name), 0))
+        for name, at in content.places:
+            yield name, place.right(at)
     elif isinstance(content, Cell):
         yield from _names(content.value, content.place)
     elif isinstance(content, Listed):
@@ -101,7 +101,7 @@ def bind(parameter: Parameter, node: Node, root: Path, tables: str, *, shell: bo
         content = _scalar(parameter, node, root, tables, shell=shell)
         return Bound(text, place, content, parameter.choices)
     if parameter.kind in ("section", "table"):
-        return Bound("", place, structure(node))
+        return Bound("", place, structure(node, _text_columns(parameter)))
     raise BookError([Problem(place, f"{parameter.name} takes one value, not a list", "write one value")])
 
 
@@ -130,7 +130,7 @@ def _scalar(parameter: Parameter, node: Scalar, root: Path, tables: str, *, shel
         return read(text, place)
     if parameter.kind in ("section", "table"):
         if text.startswith("@") and shell:
-            return _file(text[1:], root, place)
+            return _file(text[1:], root, place, _text_columns(parameter))
         if text.endswith(".csv"):
             return _table(text, root, tables, place)
         if text.startswith("@"):
@@ -173,7 +173,7 @@ def _table(text: str, root: Path, tables: str, place: Place) -> Table:
     return table
 
 
-def _file(name: str, root: Path, place: Place) -> Any:
+def _file(name: str, root: Path, place: Place, words: frozenset[str | int]) -> Any:
     path = root / name
     if not path.is_file():
         raise BookError([Problem(place, f"there is no file '{name}'", "check its name and folder")])
@@ -185,13 +185,32 @@ def _file(name: str, root: Path, place: Place) -> Any:
     node, problems = read_yaml(path.read_text(encoding="utf-8-sig"), name)
     if problems or node is None or isinstance(node, Scalar):
         raise BookError(problems or [Problem(Place(name), "this is no list or mapping", "write it as JSON")])
-    return structure(node)
+    return structure(node, words)
 
 
-def structure(node: Node) -> Cell | Listed | Shaped:
-    """Return a list or mapping whose cells are expressions. Raises `BookError`."""
+def _text_columns(parameter: Parameter) -> frozenset[str | int]:
+    """Return the columns that hold text, by name and by position in a row written as a list."""
+    text = [(i, column.name) for i, column in enumerate(parameter.columns) if column.kind == "text"]
+    return frozenset(key for pair in text for key in pair)
+
+
+def structure(
+    node: Node, words: frozenset[str | int] = frozenset(), key: str | int = ""
+) -> Cell | Listed | Shaped:
+    """Return a list or mapping whose cells are expressions, but for those that hold text.
+
+    Args:
+        node: what was written.
+        words: the keys, or positions in a row, whose cells are text.
+        key: the key or position of this node.
+
+    Raises `BookError`.
+
+    """
     if isinstance(node, Scalar):
         place = _inside(node)
+        if key in words or key == "shape":
+            return Cell(node.text, node.text, place)
         if node.quoted:
             return Cell(_quoted(node.text), node.text, place)
         text = node.text.strip()
@@ -201,8 +220,9 @@ def structure(node: Node) -> Cell | Listed | Shaped:
             return Cell(FLAGS[text], text, place)
         return Cell(read(text, place), text, place)
     if isinstance(node, Items):
-        return Listed(tuple(structure(item) for item in node.items), node.place)
-    return _mapping(node)
+        items = tuple(structure(item, words, i) for i, item in enumerate(node.items))
+        return Listed(items, node.place)
+    return _mapping(node, words)
 
 
 def _quoted(text: str) -> Any:
@@ -214,13 +234,10 @@ def _quoted(text: str) -> Any:
     return text if isinstance(expression.tree, Name) else expression
 
 
-def _mapping(node: Entries) -> Shaped:
+def _mapping(node: Entries, words: frozenset[str | int]) -> Shaped:
     cells: dict[str, Cell] = {}
     for key, (key_node, child) in node.entries.items():
-        if key in ("shape", "name", "label") and isinstance(child, Scalar):
-            cells[key] = Cell(child.text, child.text, child.place)
-            continue
-        part = structure(child)
+        part = structure(child, words, key)
         if not isinstance(part, Cell):
             raise BookError(
                 [Problem(key_node.place, f"'{key}' must be one value", "write a quantity or a name")]

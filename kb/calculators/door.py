@@ -77,7 +77,16 @@ def run(calculator: Calculator, given: Mapping[str, Any]) -> Outcome:
 
     A parameter that has no answer leaves every result without one. Raises `DoorError`.
     """
-    if faults := [*_name_faults(calculator, given), *missing_faults(calculator, given)]:
+    empty = [
+        Fault(
+            name,
+            f"{name} is needed and has no value",
+            f"write one such as {calculator.example.get(name, '…')}",
+        )
+        for name, parameter in calculator.parameters.items()
+        if parameter.required and given.get(name, "") is None
+    ]
+    if faults := [*_name_faults(calculator, given), *empty, *missing_faults(calculator, given)]:
         raise DoorError(*faults, *value_faults(calculator, given))
     arguments = _with_defaults(calculator, given)
     for name, value in given.items():
@@ -89,20 +98,22 @@ def run(calculator: Calculator, given: Mapping[str, Any]) -> Outcome:
         raise DoorError(*faults)
     try:
         results = calculator.function(**plain)
+        values = {
+            name: leave(calculator, one, getattr(results, name)) for name, one in calculator.results.items()
+        }
     except Refusal as refusal:
         found = _as_given(calculator, refusal.parameter, plain)
         raise DoorError.one(refusal.parameter, f"{found} {refusal.what}", refusal.fix) from None
+    except DoorError:
+        raise
     except Exception as error:
         # A calculator is a plugin's code: whatever it raises is told as its fault, and the rest goes on.
         raise DoorError.one(
             "",
-            f"the calculator {calculator.name} of {calculator.plugin} failed"
+            f"the calculator {calculator.name} of the plugin '{calculator.plugin}' failed"
             f" ({type(error).__name__}: {error})",
             "this is a fault in the calculator, not in the book; report it with these values",
         ) from error
-    values = {
-        name: leave(calculator, one, getattr(results, name)) for name, one in calculator.results.items()
-    }
     return Outcome(values, arguments, _remarks(calculator, plain, results))
 
 
@@ -114,14 +125,16 @@ def _name_faults(calculator: Calculator, given: Mapping[str, Any]) -> Iterator[F
             yield Fault(name, f"{calculator.name} has no parameter '{name}'", fix)
 
 
-def missing_faults(calculator: Calculator, given: Container[str]) -> Iterator[Fault]:
+def missing_faults(
+    calculator: Calculator, given: Container[str], advice: str = "add a line such as {}: {}"
+) -> Iterator[Fault]:
     """Go through the needed parameters that are not given."""
     for parameter in calculator.parameters.values():
         if parameter.required and parameter.name not in given:
             yield Fault(
                 "",
                 f"{calculator.name} needs '{parameter.name}' ({parameter.q.label})",
-                f"add a line such as {parameter.name}: {calculator.example.get(parameter.name, '…')}",
+                advice.format(parameter.name, calculator.example.get(parameter.name, "…")),
             )
 
 
@@ -169,7 +182,7 @@ def _with_defaults(calculator: Calculator, given: Mapping[str, Any]) -> dict[str
                 arguments[name] = Computation(lambda node: arguments[node.name]).of(parameter.fallback.tree)
             except ReadError as error:
                 raise DoorError.one(
-                    name, f"{name} cannot be filled in: {error.what}", f"give {name}"
+                    name, f"{calculator.name} cannot fill in {name}: {error.what}", f"give {name}"
                 ) from None
     return arguments
 
@@ -344,6 +357,9 @@ def _table(parameter: Parameter, value: Any) -> Any:
         ]
     elif isinstance(value, Listed):
         for item in value.items:
+            if isinstance(item, Listed):
+                rows.append(_row_in_order(name, item, columns))
+                continue
             if not isinstance(item, Shaped):
                 raise DoorError.one(name, f"{name}: a row is a mapping", _row_advice(columns), item.place)
             _check_columns(name, list(item.cells), columns, item.place, unknown=True)
@@ -362,6 +378,23 @@ def _again(cell: Any, one: Unit) -> tuple[Any, Place | None]:
     if isinstance(cell, int) and not isinstance(cell, bool):
         cell = Fraction(cell)
     return (Quantity(cell, one) if isinstance(cell, float | Fraction) else cell), None
+
+
+def _row_in_order(name: str, row: Listed, columns: Mapping[str, Column]) -> dict[str, Any]:
+    """Read a row written as a list, its cells in the order of the columns."""
+    least = sum(not column.optional for column in columns.values())
+    if not least <= len(row.items) <= len(columns):
+        raise DoorError.one(
+            name, f"{name}: this row has {len(row.items)} cells", f"give {', '.join(columns)}", row.place
+        )
+    cells: dict[str, Any] = {}
+    for column, cell in zip(columns, row.items, strict=False):
+        if not isinstance(cell, Cell):
+            raise DoorError.one(
+                name, f"{name}: '{column}' is one value", "write it without brackets", cell.place
+            )
+        cells[column] = (cell.value, cell.place)
+    return cells
 
 
 def _row_advice(columns: Mapping[str, Column]) -> str:
@@ -472,7 +505,7 @@ def _check_finite(calculator: Calculator, name: str, value: Any) -> None:
     if not isinstance(value, float | int) or isinstance(value, bool) or not math.isfinite(value):
         raise DoorError.one(
             "",
-            f"the calculator {calculator.name} of {calculator.plugin} gave {value!r} for {name}",
+            f"the calculator {calculator.name} of the plugin '{calculator.plugin}' gave {value!r} for {name}",
             "this is a fault in the calculator, not in the book; report it with these values",
         )
 

@@ -7,9 +7,11 @@ from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from kb.calculators.declare import Calculator
+from kb.calculators.door import DoorError
 from kb.content.inputs import Acceptance
 from kb.language.compute import Computation
 from kb.language.expression import Comparison, Expression, Joined, Name, Node, Not
+from kb.language.literal import ReadError
 from kb.language.quantity import NoAnswer, Quantity
 from kb.language.show import in_unit, show
 
@@ -104,7 +106,10 @@ def _tightest(margins: list[Quantity | None]) -> Quantity | None:
 
 
 def judge_own(calculator: Calculator, values: Mapping[str, Any]) -> list[Judged]:
-    """Judge the limits that are built into a calculator, over its arguments and results."""
+    """Judge the limits that are built into a calculator, over its arguments and results.
+
+    Raises `DoorError` where a limit is declared so that it cannot be judged.
+    """
     judged = []
     for declared in calculator.limits:
         limit = declared.limit
@@ -114,7 +119,14 @@ def judge_own(calculator: Calculator, values: Mapping[str, Any]) -> list[Judged]
         def lookup(node: Name) -> Any:
             return values[node.name]
 
-        if declared.where is not None and Computation(lookup).truth(declared.where.tree) is False:
-            continue
-        judged.append(judge(limit.name, declared.rule, limit.protects, lookup, limit.if_none))
+        try:
+            if declared.where is not None and Computation(lookup).truth(declared.where.tree) is False:
+                continue
+            judged.append(judge(limit.name, declared.rule, limit.protects, lookup, limit.if_none))
+        except ReadError as error:
+            raise DoorError.one(
+                "",
+                f"the limit '{limit.name}' of {calculator.name} cannot be judged: {error.what}",
+                f"this is a fault in the plugin '{calculator.plugin}', not in the book",
+            ) from None
     return judged

@@ -5,8 +5,8 @@ from __future__ import annotations
 import importlib.util
 import sys
 import traceback
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import partial
 from importlib.metadata import entry_points
 from pathlib import Path
@@ -17,7 +17,7 @@ import pluggy
 
 from kb.calculators import hookspecs
 from kb.calculators.declare import Calculator, DeclarationError
-from kb.problem import Place, Problem
+from kb.problem import Place, Problem, offer
 
 GROUP = "kb.plugins"
 
@@ -39,22 +39,31 @@ class Plugins:
     calculators: dict[str, Calculator]
 
 
-def load_plugins(root: Path | None = None, without: Sequence[str] = ()) -> tuple[Plugins, list[Problem]]:
+def load_plugins(
+    root: Path | None = None, without: Mapping[str, Place] | None = None
+) -> tuple[Plugins, list[Problem]]:
     """Load the installed plugins and those of a book; one that fails is a problem, and the rest goes on.
 
     A plugin is trusted code: loading it runs it.
 
     Args:
         root: the book's folder, whose `plugins/*.py` are loaded too.
-        without: names of plugins that are left out.
+        without: names of plugins that are left out, with the places that say so.
 
     """
     manager = pluggy.PluginManager(hookspecs.PROJECT)
     manager.add_hookspecs(hookspecs)
     problems: list[Problem] = []
     loaded: list[Plugin] = []
-    for name, file, load in _found(root):
-        if name in without:
+    found = list(_found(root))
+    names = [name for name, _, _ in found]
+    left_out = without or {}
+    for name, place in left_out.items():
+        if name not in names:
+            fix = offer(name, names, f"the plugins are {', '.join(names)}")
+            problems.append(Problem(place, f"there is no plugin '{name}' to leave out", fix))
+    for name, file, load in found:
+        if name in left_out:
             continue
         plugin = _load(manager, name, file, load, problems)
         if plugin is not None:
@@ -96,7 +105,7 @@ def _load(
     try:
         module = load()
         manager.register(module, name)
-    except Exception as error:
+    except (Exception, SystemExit) as error:
         problems.append(_failed(name, file, error))
         return None
     if (problem := _unknown_hook(manager, module, name, file)) is not None:
@@ -107,14 +116,40 @@ def _load(
         functions = manager.subset_hook_caller(
             "kb_calculators", [other for other in manager.get_plugins() if other is not module]
         )()
-        calculators = tuple(Calculator.of(function) for group in functions for function in group)
+        if not functions:
+            problems.append(_gives_nothing(module, name, file))
+            return None
+        declared = [_declared(function, module) for group in functions for function in group]
+        calculators = tuple(replace(one, plugin=name) for one in declared)
     except Exception as error:
         problems.append(_failed(name, file, error))
         return None
     return Plugin(name, file, calculators)
 
 
-def _failed(name: str, file: str, error: Exception) -> Problem:
+def _gives_nothing(module: ModuleType, name: str, file: str) -> Problem:
+    return Problem(
+        Place(file, _hook_line(module)),
+        f"the plugin '{name}' gives no calculators: its kb_calculators returns nothing",
+        "return a tuple of the functions marked with @calculator",
+    )
+
+
+def _hook_line(module: ModuleType) -> int:
+    hook: Any = getattr(module, "kb_calculators", None)
+    return hook.__code__.co_firstlineno if hasattr(hook, "__code__") else 1
+
+
+def _declared(function: Any, module: ModuleType) -> Calculator:
+    if not hasattr(function, "__calculator__"):
+        name = getattr(function, "__name__", repr(function))
+        raise DeclarationError(
+            f"{module.__file__}:{_hook_line(module)}: '{name}' is not marked with @calculator"
+        )
+    return Calculator.of(function)
+
+
+def _failed(name: str, file: str, error: Exception | SystemExit) -> Problem:
     if isinstance(error, DeclarationError):
         place, _, what = str(error).partition(": ")
         source, _, number = place.rpartition(":")

@@ -12,9 +12,9 @@ from kb.calculators.declare import Calculator
 from kb.calculators.door import DoorError, Outcome, missing_faults, run, value_faults
 from kb.calculators.judge import Judged, judge_own
 from kb.content.yamltext import Node, Scalar, read_yaml
-from kb.language.expression import Expression, Name
+from kb.language.expression import Expression, Name, is_name
 from kb.language.literal import ReadError
-from kb.language.quantity import Quantity
+from kb.language.quantity import NoAnswer, Quantity
 from kb.language.show import Form, in_unit, shown_unit, split_form
 from kb.language.units import UnitError
 from kb.problem import BookError, Place, Problem, offer
@@ -56,17 +56,20 @@ def work(calculator: Calculator, texts: Mapping[str, str], folder: Path | None =
             given[name] = bound.value(_no_names)
         except BookError as error:
             problems.extend(error.problems)
+    for fault in missing_faults(calculator, texts, "add {}={}"):
+        problems.append(Problem(Place(calculator.name), fault.what, fault.fix))
     try:
         if problems:
-            raise DoorError(*missing_faults(calculator, texts), *value_faults(calculator, given))
+            raise DoorError(*value_faults(calculator, given))
         outcome = run(calculator, given)
+        limits = judge_own(calculator, {**outcome.arguments, **outcome.values})
     except DoorError as error:
         faults = [
             Problem(fault.place or Place(fault.parameter or calculator.name), fault.what, fault.fix)
             for fault in error.faults
         ]
         raise BookError([*problems, *faults]) from error
-    return Worked(calculator, outcome, tuple(judge_own(calculator, {**outcome.arguments, **outcome.values})))
+    return Worked(calculator, outcome, tuple(limits))
 
 
 def _node(name: str, text: str, kind: str) -> Node:
@@ -75,6 +78,9 @@ def _node(name: str, text: str, kind: str) -> Node:
         if problems or node is None:
             raise BookError(problems)
         return node
+    body = text.strip()
+    if len(body) > 1 and body[0] == body[-1] and body[0] in "\"'":
+        return Scalar(body[1:-1], Place(name), quoted=True)
     return Scalar(text, Place(name))
 
 
@@ -92,14 +98,30 @@ def _own_lines(texts: Mapping[str, str]) -> Outcome:
             )
         return values[node.name]
 
+    problems: list[Problem] = []
     for name, text in texts.items():
-        values[name] = work_line(text, Place(name), lookup)
+        try:
+            if not is_name(name):
+                fix = "a name is small letters, digits and _, and no word of the language"
+                raise BookError([Problem(Place(name), f"'{name}' is not a name", fix)])
+            values[name] = work_line(text, Place(name), lookup)
+        except BookError as error:
+            values[name] = NoAnswer("its line could not be worked out")
+            problems.extend(error.problems)
+    if problems:
+        raise BookError(problems)
     return Outcome(values, {})
 
 
 def work_line(text: str, place: Place, lookup: Lookup) -> Any:
     """Work out one line of a formula, which may end in ` in UNIT`. Raises `BookError`."""
-    body, form = split_form(text)
+    try:
+        body, form = split_form(text)
+    except ReadError as error:
+        raise BookError([Problem(place.right(error.at), error.what, error.fix)]) from None
+    if form.direction or form.step:
+        fix = "use round, ceil or floor, or round where it is shown"
+        raise BookError([Problem(place, "a formula's line is not rounded", fix)])
     return work_line_of(read(body, place), form, place, lookup)
 
 

@@ -12,27 +12,37 @@ from click.shell_completion import CompletionItem
 
 from kb.calculators.declare import Calculator, Column, Parameter, Result
 from kb.calculators.door import TableValue
-from kb.calculators.plugins import load_plugins
+from kb.calculators.plugins import Plugins, load_plugins
 from kb.calculators.work import Worked, work
 from kb.commands.common import columns, print_json, tell, verdict
 from kb.commands.numbers import printed
-from kb.content.book import is_book
+from kb.content.book import is_book, read_settings
 from kb.language.units import what_it_is
 from kb.numbers.exports import calc_data, calculator_data
-from kb.problem import BookError, offer
+from kb.problem import BookError, Problem, offer
 
 EXIT_USAGE = 64
 
 
+def _plugins(root: Path) -> tuple[Plugins, list[Problem]]:
+    """Load the installed plugins, and those of the book if there is one here."""
+    return load_plugins(root, read_settings(root).without) if is_book(root) else load_plugins()
+
+
+def _known(ctx: click.Context) -> dict[str, Calculator]:
+    root: Path = ctx.find_root().params.get("book") or Path()
+    return _plugins(root)[0].calculators
+
+
 def _complete_name(ctx: click.Context, _: click.Parameter, incomplete: str) -> list[CompletionItem]:
-    known = load_plugins()[0].calculators
+    known = _known(ctx)
     return [
         CompletionItem(name, help=known[name].does) for name in sorted(known) if name.startswith(incomplete)
     ]
 
 
 def _complete_value(ctx: click.Context, _: click.Parameter, incomplete: str) -> list[CompletionItem]:
-    one = load_plugins()[0].calculators.get(ctx.params.get("name") or "")
+    one = _known(ctx).get(ctx.params.get("name") or "")
     if one is None:
         return []
     name, equals, start = incomplete.partition("=")
@@ -42,7 +52,12 @@ def _complete_value(ctx: click.Context, _: click.Parameter, incomplete: str) -> 
             for word in one.parameters[name].choices
             if word.startswith(start)
         ]
-    return [CompletionItem(f"{other}=") for other in one.parameters if other.startswith(name)]
+    given = {value.partition("=")[0] for value in ctx.params.get("values") or ()}
+    return [
+        CompletionItem(f"{other}=")
+        for other in one.parameters
+        if other.startswith(name) and other not in given
+    ]
 
 
 @click.command()
@@ -56,7 +71,7 @@ def calc(ctx: click.Context, name: str | None, values: tuple[str, ...], as_json:
     Sections and tables are JSON, or @FILE (CSV or JSON).
     """
     root: Path = ctx.find_root().obj
-    plugins, problems = load_plugins(root if is_book(root) else None)
+    plugins, problems = _plugins(root)
     tell(problems)
     if name is None:
         _list(plugins.calculators, as_json=as_json)

@@ -25,7 +25,7 @@ class Settings:
     content: str = "content"
     stages: tuple[str, ...] = _DEFAULT_STAGES
     units: str = "us"
-    without: tuple[str, ...] = ()
+    without: dict[str, Place] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +96,11 @@ def read_book(root: Path) -> tuple[Book, list[Problem]]:
     return book, problems
 
 
+def read_settings(root: Path) -> Settings:
+    """Read what a book's `mkdocs.yml` says, without its pages and inputs."""
+    return _read_settings(root, [])
+
+
 def _text(root: Path, file: str, problems: list[Problem]) -> str | None:
     try:
         return (root / file).read_text(encoding="utf-8-sig")
@@ -126,7 +131,7 @@ def _read_settings(root: Path, problems: list[Problem]) -> Settings:
         content=(_word(top.get("docs_dir")) or "content").rstrip("/"),
         stages=_words(own.get("stages")) or _DEFAULT_STAGES,
         units=units,
-        without=_words(own.get("without")),
+        without={one.text: one.place for one in _items(own.get("without"))},
     )
 
 
@@ -145,9 +150,13 @@ def _word(node: Node | None) -> str:
     return node.text.strip() if isinstance(node, Scalar) else ""
 
 
-def _words(node: Node | None) -> tuple[str, ...]:
+def _items(node: Node | None) -> list[Scalar]:
     items = node.items if isinstance(node, Items) else ()
-    return tuple(item.text for item in items if isinstance(item, Scalar) and item.text)
+    return [item for item in items if isinstance(item, Scalar) and item.text]
+
+
+def _words(node: Node | None) -> tuple[str, ...]:
+    return tuple(item.text for item in _items(node))
 
 
 def _read_pages(root: Path, settings: Settings, problems: list[Problem]) -> tuple[Page, ...]:

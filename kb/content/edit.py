@@ -32,8 +32,21 @@ def edit_input(root: Path, layer: Layer, path: str, text: str, tables: str) -> L
         fix = f"did you mean '{near}'?" if near else "name a value that the file holds"
         raise BookError([Problem(Place(layer.file), f"there is no '{path}' in this layer", fix)])
     file = root / layer.file
-    with file.open(encoding="utf-8", newline="") as stream:
-        before = stream.read()
+    try:
+        with file.open(encoding="utf-8", newline="") as stream:
+            before = stream.read()
+    except UnicodeDecodeError:
+        raise BookError(
+            [Problem(Place(layer.file), "this file is not UTF-8 text", "save it as UTF-8")]
+        ) from None
+    except OSError as error:
+        raise BookError(
+            [
+                Problem(
+                    Place(layer.file), f"this file cannot be read ({error.strerror})", "read the book again"
+                )
+            ]
+        ) from None
     current, _ = read_layer(root, layer.file, layer.name, tables)
     if _texts(current) != _texts(layer):
         raise BookError(
@@ -44,17 +57,28 @@ def edit_input(root: Path, layer: Layer, path: str, text: str, tables: str) -> L
             ]
         )
     start, end = _span(before, layer.file, path)
-    after = before[:start] + quoted(text.strip()) + before[end:]
+    new = quoted(text.strip(), always=before[start] in "'\"")
+    after = before[:start] + new + before[end:]
     changed, problems = layer_from_text(after.removeprefix("\ufeff"), root, layer.file, layer.name, tables)
     if problems:
         raise BookError(problems)
     _compare(layer, changed, path, text.strip())
+    _check_sort(layer, changed, path, text.strip())
     _write(file, after)
     return changed
 
 
 def _texts(layer: Layer) -> dict[str, str]:
     return {path: one.text for path, one in layer.inputs.items()}
+
+
+def _check_sort(old: Layer, new: Layer, path: str, text: str) -> None:
+    """Refuse a value that would no longer be a quantity, a flag or whatever it was before."""
+    before, after = old.inputs[path], new.inputs[path]
+    if type(before.value) is not type(after.value):
+        raise BookError(
+            [Problem(before.place, f"'{text}' is not of the sort of '{before.text}'", "write one like it")]
+        )
 
 
 def _rest(layer: Layer) -> tuple[object, ...]:

@@ -63,6 +63,8 @@ class Layer:
     groups: dict[str, Place]
     accepted: tuple[Acceptance, ...] = ()
     options: tuple[Cell, ...] = ()
+    failed: frozenset[str] = frozenset()
+    """Paths whose value could not be read; what rests on them is not told again."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +74,7 @@ class Inputs:
     values: dict[str, Input] = field(default_factory=dict)
     groups: frozenset[str] = frozenset()
     accepted: tuple[Acceptance, ...] = ()
+    failed: frozenset[str] = frozenset()
 
     @property
     def top_level(self) -> dict[str, Place]:
@@ -113,7 +116,15 @@ def layer_from_text(text: str, root: Path, file: str, name: str, tables: str) ->
             top.place, "inputs are groups of names and values", "write lines such as length: 46 in"
         )
     return (
-        Layer(name, file, reader.inputs, reader.groups, tuple(reader.accepted), tuple(reader.options)),
+        Layer(
+            name,
+            file,
+            reader.inputs,
+            reader.groups,
+            tuple(reader.accepted),
+            tuple(reader.options),
+            frozenset(reader.failed),
+        ),
         reader.problems,
     )
 
@@ -128,6 +139,7 @@ class _LayerReader:
         self.groups: dict[str, Place] = {}
         self.accepted: list[Acceptance] = []
         self.options: list[Cell] = []
+        self.failed: set[str] = set()
 
     def problem(self, place: Place, what: str, fix: str) -> None:
         self.problems.append(Problem(place, what, fix))
@@ -166,7 +178,7 @@ class _LayerReader:
                 whole = self.structure(node)
                 self.inputs[path] = Input(path, whole, as_written(node), self.name, node.place)
         except _BadError:
-            return
+            self.failed.add(path)
 
     def scalar(self, node: Scalar) -> tuple[Any, Literal | None]:
         """Return the value that a scalar's form decides, and the literal where it is a quantity."""
@@ -316,8 +328,10 @@ def lay_over(layers: Iterable[Layer]) -> tuple[Inputs, list[Problem]]:
     values: dict[str, Input] = {}
     groups: dict[str, Place] = {}
     accepted: dict[str, Acceptance] = {}
+    failed: set[str] = set()
     problems: list[Problem] = []
     for layer in layers:
+        failed |= layer.failed
         problems.extend(_clashes(layer, values, groups))
         groups.update(layer.groups)
         for path, one in layer.inputs.items():
@@ -334,7 +348,9 @@ def lay_over(layers: Iterable[Layer]) -> tuple[Inputs, list[Problem]]:
                 )
             values[path] = one
         accepted.update({acceptance.limit: acceptance for acceptance in layer.accepted})
-    return Inputs(values, frozenset(groups), tuple(accepted.values())), problems
+    return Inputs(
+        values, frozenset(groups), tuple(accepted.values()), frozenset(failed - set(values))
+    ), problems
 
 
 def _clashes(layer: Layer, values: dict[str, Input], groups: dict[str, Place]) -> Iterator[Problem]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 from hashlib import blake2b
 
@@ -11,7 +10,7 @@ from markdown_it.token import Token
 
 from kb.content.head import Head, read_head
 from kb.content.markdown import CONTAINERS, FENCES, LIVE, UNCLOSED, parse
-from kb.content.yamltext import Entries, Scalar, read_yaml
+from kb.content.yamltext import Entries, read_yaml
 from kb.language.expression import Expression, is_name, read_expression
 from kb.language.literal import ReadError
 from kb.language.show import AS_IT_IS, Form, split_form
@@ -22,10 +21,11 @@ ALLOWED_TAGS = frozenset(["br", "sub", "sup", "kbd", "abbr", "details", "summary
 
 @dataclass(frozen=True, slots=True)
 class Condition:
-    """A `when` container: the condition that its content stands under."""
+    """A `when` container: the condition that its content stands under, and those around it."""
 
     expression: Expression
     place: Place
+    around: tuple[Condition, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +37,7 @@ class Fence:
     name: str
     body: Entries | None
     place: Place
+    word_place: Place
     name_place: Place
     conditions: tuple[Condition, ...]
     token: int
@@ -128,7 +129,7 @@ def _container(reading: _Reading, token: Token) -> None:
     line = reading.lines[begin]
     column = line.find(":::") + 1
     place = Place(reading.file, begin + 1, column)
-    if end >= len(reading.lines) or not reading.lines[end].strip().startswith(":::"):
+    if end >= len(reading.lines) or not reading.lines[end].lstrip(" >\t").startswith(":::"):
         reading.problem(place, "this container is not closed", "end it with a line of :::")
     if token.type != "container_when_open":
         reading.open.append(None)
@@ -137,7 +138,7 @@ def _container(reading: _Reading, token: Token) -> None:
     at = Place(reading.file, begin + 1, line.find("when") + len("when") + 2)
     condition: Condition | None = None
     try:
-        condition = Condition(read_expression(text), at)
+        condition = Condition(read_expression(text), at, reading.in_force)
         reading.conditions.append(condition)
     except ReadError as error:
         reading.problem(at.right(error.at), error.what, error.fix)
@@ -150,7 +151,8 @@ def _fence(reading: _Reading, token: Token, index: int) -> None:
     kind = words[0] if words else ""
     begin = (token.map or [0])[0]
     line = reading.lines[begin]
-    column = len(line) - len(line.lstrip("`~ \t>")) + 1
+    marks = _FENCE_MARKS.search(line)
+    column = marks.start() + 1 if marks else 1
     place = Place(reading.file, begin + 1, column)
     if kind not in FENCES:
         return
@@ -158,6 +160,8 @@ def _fence(reading: _Reading, token: Token, index: int) -> None:
     wanted = 3 if kind == "calc" else 2
     name = words[-1] if len(words) == wanted and kind in ("calc", "limit", "measure") else ""
     name_place = Place(reading.file, begin + 1, line.rfind(words[-1]) + 1)
+    head = line.find(words[1], line.find(kind) + len(kind)) if len(words) > 1 else column - 1
+    word_place = Place(reading.file, begin + 1, head + 1)
     if kind in ("calc", "limit", "measure"):
         form = "calc CALCULATOR NAME" if kind == "calc" else f"{kind} NAME"
         if len(words) != wanted:
@@ -171,7 +175,7 @@ def _fence(reading: _Reading, token: Token, index: int) -> None:
             name = ""
     token.meta["fence"] = len(reading.fences)
     reading.fences.append(
-        Fence(kind, tuple(words[1:]), name, body, place, name_place, reading.in_force, index)
+        Fence(kind, tuple(words[1:]), name, body, place, word_place, name_place, reading.in_force, index)
     )
 
 
@@ -243,6 +247,11 @@ def _live(reading: _Reading, token: Token, begin: int, end: int) -> None:
 
 
 def _find(reading: _Reading, text: str, begin: int, end: int) -> Place:
+    """Return the next place of a text, or of the first line where it is not found."""
+    return _search(reading, text, begin, end) or Place(reading.file, begin + 1)
+
+
+def _search(reading: _Reading, text: str, begin: int, end: int) -> Place | None:
     """Find the next place of a text between two lines that no earlier search has taken.
 
     Inline tokens carry lines, not columns; within those lines they come in the order of the source.
@@ -255,32 +264,33 @@ def _find(reading: _Reading, text: str, begin: int, end: int) -> Place:
                 reading.taken.add((number, at))
                 return Place(reading.file, number + 1, at + 1)
             at = reading.lines[number].find(first, at + 1)
-    return Place(reading.file, begin + 1)
+    return None
 
 
 def _escaped(line: str, at: int) -> bool:
     return line[:at].endswith("\\") or line[:at].count("`") % 2 == 1
 
 
-_TAG = re.compile(r"<(/?)([A-Za-z][A-Za-z0-9-]*)([^>]*)>")
+_FENCE_MARKS = re.compile(r"[`~]{3,}")
+_TAG = re.compile(r"<(/?[A-Za-z][A-Za-z0-9-]*|[!?])([^>]*)(>?)")
 _COMMENT = re.compile(r"<!--.*?-->", re.DOTALL)
 
 
 def _check_html(reading: _Reading, html: str, lines: list[int]) -> None:
-    """Refuse raw HTML but for a few tags; comments are dropped."""
-    for closing, tag, attributes in _TAG.findall(_COMMENT.sub("", html)):
-        if closing:
+    """Refuse raw HTML but for a few tags without attributes; comments are dropped.
+
+    What does not stand in the source is the parser's own, such as the box of a task list.
+    """
+    for tag, attributes, end in _TAG.findall(_COMMENT.sub("", html)):
+        place = _search(reading, f"<{tag}", lines[0], lines[1])
+        if place is None:
             continue
-        place = _find(reading, f"<{tag}", lines[0], lines[1])
-        if tag.lower() not in ALLOWED_TAGS:
+        name = tag.lstrip("/").lower()
+        if name not in ALLOWED_TAGS or not end:
             known = ", ".join(sorted(ALLOWED_TAGS))
             reading.problem(place, f"the tag <{tag}> is not allowed", f"write Markdown, or one of {known}")
-        elif attributes.strip(" /") and tag.lower() != "abbr":
+        elif attributes.strip(" /") and not (name == "abbr" and _TITLE.fullmatch(attributes.strip())):
             reading.problem(place, f"the tag <{tag}> takes no attributes here", f"write <{tag}>")
 
 
-def entries_of(fence: Fence) -> Iterator[tuple[str, Scalar, object]]:
-    """Go through a fence's body: key, the key's own node, the value's node."""
-    if fence.body is not None:
-        for key, (key_node, value) in fence.body.entries.items():
-            yield key, key_node, value
+_TITLE = re.compile(r"""title=("[^"<>]*"|'[^'<>]*')""")

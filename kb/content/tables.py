@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import io
 import re
 from pathlib import Path
 
@@ -31,7 +32,7 @@ def table_from_text(text: str, name: str) -> tuple[Table | None, list[Problem]]:
     """Read the text of a CSV file."""
     problems: list[Problem] = []
     source = text.splitlines()
-    reader = csv.reader(source, strict=True)
+    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
     rows: list[tuple[int, list[str]]] = []
     start = 1
     try:

@@ -47,8 +47,8 @@ class Entries:
 Node = Scalar | Items | Entries
 
 # One line of a block's body that means to YAML just what it says: the great majority of all lines.
-_PLAIN_LINE = re.compile(r"([a-z][a-z0-9_]*):( +)([A-Za-z0-9(.][^\n#:'\"\[\]{}\t]*?) *(?:\n|\Z)")
-_VALUE_LINE = re.compile(r"^( *(?:- +)?)([^\s#'\"{\[][^:#\n]*):([ \t]+)(\S.*)$", re.MULTILINE)
+_PLAIN_LINE = re.compile(r"([a-z][a-z0-9_]*):( +)([A-Za-z0-9(.][^\n\r#:'\"\[\]{}\t]*?) *(?:\n|\Z)")
+_VALUE_LINE = re.compile(r"^( *(?:- +)?)(?!- )([^\s#'\"{\[][^:#\n]*):([ \t]+)(\S.*)$", re.MULTILINE)
 _SPECIAL = {
     ">": "begins with >",
     "|": "begins with |",
@@ -76,11 +76,12 @@ def read_yaml(text: str, file: str, line: int = 1, column: int = 1) -> tuple[Nod
         return None, problems
     try:
         root = yaml.compose(text, Loader=_Loader)
+        node = None if root is None else reader.node(root)
     except yaml.YAMLError as error:
         return None, [reader.refused(error)]
-    if root is None:
-        return None, []
-    node = reader.node(root)
+    except RecursionError:
+        place = Place(file, line, column)
+        return None, [Problem(place, "this is nested too deep", "write lists and groups a few levels deep")]
     return node, reader.problems
 
 
@@ -126,12 +127,28 @@ class _Reader:
             if trap:
                 line = self.text.count("\n", 0, match.start())
                 place = self.place(line, match.start(4) - match.start())
-                quoted = value if "'" not in value else value.replace("'", "''")
-                yield Problem(place, f"the value of '{key}' {trap}", f"quote all of it: {key}: '{quoted}'")
+                inside = value.replace("'", "''")
+                fix = f"quote all of it: {key}: '{inside}'"
+                if value[0] in "|>\"'":
+                    fix = "a value stands on one line; quote all of it if this mark belongs to it"
+                yield Problem(place, f"the value of '{key}' {trap}", fix)
 
     def refused(self, error: yaml.YAMLError) -> Problem:
+        """Say in shop words why a text is no YAML."""
         mark = getattr(error, "problem_mark", None)
+        context = getattr(error, "context_mark", None)
         place = self.place(mark.line, mark.column) if mark else self.place(0, 0)
+        first = self.text[mark.index : mark.index + 1] if mark else ""
+        if first in _SPECIAL and first:
+            value = re.split(r"[,\]}\n]", self.text[mark.index :], maxsplit=1)[0].strip()
+            return Problem(place, f"this value {_SPECIAL[first]}", f"quote all of it: '{value}'")
+        if context and self.text[context.index : context.index + 1] in ("[", "{"):
+            bracket = self.text[context.index]
+            return Problem(
+                self.place(context.line, context.column),
+                f"this {bracket} is not closed in order",
+                "close every bracket, and quote a value that has a comma or a bracket in it",
+            )
         what = str(getattr(error, "problem", None) or error).replace("\n", " ")
         return Problem(
             place,
@@ -220,7 +237,8 @@ def _trap(value: str) -> str | None:
             "}"
         )
         return None if closes or opens else f"begins with {first}"
-    if match := re.search(r"\s#(?=\S)", value):
+    match = re.search(r"\s#", value)
+    if match and value[match.end() : match.end() + 1].strip():
         return f"would lose '{value[match.start() + 1 :]}', since a # begins a comment"
     uncommented = re.sub(r"\s+#\s.*$", "", value)
     if re.search(r":(\s|$)", uncommented):
@@ -244,9 +262,9 @@ def _closing_quote(value: str) -> int | None:
     return None
 
 
-def quoted(text: str) -> str:
+def quoted(text: str, *, always: bool = False) -> str:
     """Return a text as YAML that reads back the same: plain where that is safe, else in quotes."""
     plain = _PLAIN_LINE.fullmatch(f"x: {text}")
-    if plain and plain[3] == text:
+    if plain and plain[3] == text and not always:
         return text
     return "'" + text.replace("'", "''") + "'"

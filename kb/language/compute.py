@@ -53,6 +53,10 @@ class Computation:
         except UnitError as error:
             hint = getattr(node, "hint", "")
             raise ReadError(error.what, hint or error.fix, node.at) from None
+        except OverflowError:
+            raise NoResultError(
+                "the result is too large to be a size", "check the values that go in here", node.at
+            ) from None
         except NoValueError as error:
             raise NoResultError(
                 f"{error}: there is no such value", "check the values that go in here", node.at

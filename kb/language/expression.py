@@ -127,11 +127,16 @@ class Call(Node):
 
 @dataclass(frozen=True, slots=True)
 class Expression:
-    """A text that was read, its tree, and the names it uses in order of appearance."""
+    """A text that was read, its tree, and the names it uses in order of appearance, each with its column."""
 
     text: str
     tree: Node
-    names: tuple[str, ...]
+    places: tuple[tuple[str, int], ...]
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The names it uses, each once."""
+        return tuple(dict.fromkeys(name for name, _ in self.places))
 
     @property
     def single_name(self) -> str | None:
@@ -158,16 +163,16 @@ _SPACES = " \u00a0\t"
 @lru_cache(maxsize=20_000)
 def read_expression(text: str) -> Expression:
     """Read an expression, or raise `ReadError`."""
-    if _GOOD_NAME.fullmatch(text) and text.split(".", 1)[0] not in _NO_NAMES:
-        return Expression(text, Name(0, text), (text,))  # what most parameters are
     if len(text) > MOST_CHARACTERS:
         raise ReadError(
             f"this expression has {len(text)} characters",
             f"an expression has {MOST_CHARACTERS} at most; name its parts in a formula block",
         )
+    if _GOOD_NAME.fullmatch(text) and text.split(".", 1)[0] not in _NO_NAMES:
+        return Expression(text, Name(0, text), ((text, 0),))  # what most parameters are
     parser = _Parser(text)
     tree = parser.whole()
-    return Expression(text, tree, tuple(dict.fromkeys(parser.names)))
+    return Expression(text, tree, tuple(parser.names))
 
 
 def is_name(text: str) -> bool:
@@ -222,6 +227,10 @@ def _token(text: str, at: int) -> _Token:
         return _Token("operator", "-" if operator == "−" else operator, at, match.end())
     if one == "%":
         raise ReadError("'%' stands alone", "% follows a number, as in 5 %", at)
+    if one == "±" or text.startswith("+/-", at):
+        raise ReadError(
+            "a tolerance stands in inputs only", "write it where the value is given, in the inputs", at
+        )
     if one in "{}[]:;#@$!?|&~`\\":
         raise ReadError(f"'{one}' is not part of the expression language", "see the manual's page on it", at)
     raise ReadError(f"'{one}' cannot be read here", "write names, quantities and operators", at)
@@ -233,7 +242,7 @@ class _Parser:
     def __init__(self, text: str) -> None:
         self.text = text
         self.tokens = _tokens(text)
-        self.names: list[str] = []
+        self.names: list[tuple[str, int]] = []
         self.nodes = 0
         self.depth = 0
         self.token = next(self.tokens)
@@ -494,7 +503,7 @@ class _Parser:
                 "it is a word of the language; write a name",
                 token.at,
             )
-        self.names.append(token.text)
+        self.names.append((token.text, token.at))
         return Name(token.at, token.text)
 
     def call(self, token: _Token) -> Node:

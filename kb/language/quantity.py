@@ -165,26 +165,30 @@ def negate(a: Quantity) -> Quantity:
 
 
 def multiply(a: Quantity, b: Quantity) -> Quantity:
-    """Return the product, in base units."""
+    """Return the product: in the unit of what a plain number multiplies, else in base units."""
     _no_points("multiplied", a, b)
+    if b.unit.kind == "number":
+        return _checked(a.value * b.value, a.unit)
+    if a.unit.kind == "number":
+        return _checked(a.value * b.value, b.unit)
     return _checked(a.base * b.base, _combined(a.unit, b.unit, 1))
 
 
 def divide(a: Quantity, b: Quantity) -> Quantity:
-    """Return the quotient, in base units."""
+    """Return the quotient: in the unit of what a plain number divides, else in base units."""
     _no_points("divided", a, b)
     if b.base == 0:
         raise NoValueError("division by zero")
+    if b.unit.kind == "number":
+        return _checked(a.value / b.value, a.unit)
     return _checked(a.base / b.base, _combined(a.unit, b.unit, -1))
 
 
 def _combined(a: Unit, b: Unit, sign: int) -> Unit:
-    if b.kind == "number":
-        return coherent(a.dims, a.kind)
     dims: Dims = tuple(p + sign * q for p, q in zip(a.dims, b.dims, strict=True))  # type: ignore[assignment]
     if dims != NO_DIMS:
         return coherent(dims)
-    return coherent(NO_DIMS, b.kind if a.kind == "number" and sign > 0 else "number")
+    return NUMBER
 
 
 def power(a: Quantity, exponent: Quantity) -> Quantity:

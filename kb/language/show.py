@@ -8,9 +8,9 @@ from fractions import Fraction
 from math import floor, log10
 from typing import Literal
 
-from kb.language.literal import ReadError, scan_quantity, starts_number
+from kb.language.literal import KEYWORDS, ReadError, scan_quantity, starts_number
 from kb.language.quantity import Exact, Quantity, quantity, whole
-from kb.language.units import Unit, is_unit, unit, wanted
+from kb.language.units import TEXT, Unit, UnitError, is_unit, unit, wanted
 
 Safe = Literal["up", "down", "nearest"]
 CHAINS = {"ft-in": ("ft", "in"), "yd-ft": ("yd", "ft"), "lb-oz": ("lb", "oz"), "hr-min": ("hr", "min"),
@@ -43,22 +43,42 @@ def split_form(text: str) -> tuple[str, Form]:
     >>> split_form("tank.gross in gal down to 1")[0]
     'tank.gross'
     """
-    body, step, in_fractions = _split_step(text)
+    seen = _without_texts(text)
+    body, step, in_fractions = _split_step(text, seen)
     direction: Safe | None = None
     if match := re.search(r"\s(up|down)\s*$", body):
         direction = "up" if match[1] == "up" else "down"
         body = body[: match.start()]
     unit_text = ""
-    for match in re.finditer(r"(?<=\s)in(?=\s)", body):
+    match = None
+    for match in re.finditer(r"(?<=\s)in(?=\s)", seen[: len(body)]):
         tail = body[match.end() :].strip()
         if body[: match.start()].strip() and (tail in CHAINS or is_unit(tail)) and tail:
             unit_text, body = tail, body[: match.start()]
             break
+    else:
+        if match is not None:
+            _check_tail(body, match.start(), match.end())
     return body.strip(), Form(unit_text, direction, step, in_fractions)
 
 
-def _split_step(text: str) -> tuple[str, Fraction | None, bool]:
-    match = re.search(r"\sto\s+(\S.*?)\s*$", text)
+def _without_texts(text: str) -> str:
+    """Return a text of the same length whose quoted words are blotted out."""
+    return re.sub(r"(?<![0-9½¼¾⅛⅜⅝⅞⅓⅔])(['\"])(.*?)\1", lambda match: "_" * len(match[0]), text)
+
+
+def _check_tail(body: str, start: int, end: int) -> None:
+    """Name a mistyped unit after the last `in`, where what stands before it is a whole expression."""
+    tail = body[end:].strip()
+    if TEXT.fullmatch(tail) and tail not in KEYWORDS and not re.search(r"[0-9]$", body[:start].strip()):
+        try:
+            unit(tail)
+        except UnitError as error:
+            raise ReadError(error.what, error.fix, body.find(tail, end)) from None
+
+
+def _split_step(text: str, seen: str) -> tuple[str, Fraction | None, bool]:
+    match = re.search(r"\sto\s+(\S.*?)\s*$", seen)
     if not match:
         return text, None, False
     at = match.start(1)
@@ -86,15 +106,21 @@ def check_direction(form: Form, safe: Safe) -> None:
         )
 
 
+def need_unit(size: Quantity) -> None:
+    """Refuse to show a product or quotient that does not say its unit. Raises `ReadError`."""
+    if size.unit.kind != "number":
+        raise ReadError(
+            f"a product or quotient has no unit of its own: {wanted(size.unit)}",
+            "say how to show it, with 'in UNIT' at the end",
+        )
+
+
 def shown_unit(size: Quantity, form: Form) -> Unit:
     """Return the unit a value is printed in (of a chain, its last), or raise `ReadError`."""
     text = CHAINS[form.unit][-1] if form.unit in CHAINS else form.unit
     if not text:
-        if not size.unit.name and size.unit.kind != "number":
-            raise ReadError(
-                f"a product or quotient has no unit of its own: {wanted(size.unit)}",
-                "say how to show it, with 'in UNIT' at the end",
-            )
+        if not size.unit.name:
+            need_unit(size)
         return size.unit
     one = unit(text)
     if size.unit.kind == "number" and one.kind in ("share", "slope", "volume per volume"):
@@ -161,6 +187,9 @@ def show_parts(
         step = Fraction(1, rounded.denominator)  # exact as written: 7 %, not 7.00 %
     elif abs(rounded) >= step * 10**_FIGURES:
         step *= 10  # 99.96 has become 100
+    if 0 < abs(rounded) < Fraction(1, 10**4) or abs(rounded) >= 10**15:
+        mantissa, exponent = f"{float(rounded):.{_FIGURES - 1}e}".split("e")
+        return f"{mantissa}e{int(exponent)}", one.name
     return _decimal(rounded, step), one.name
 
 
@@ -174,20 +203,24 @@ def _figures_step(value: Exact, spread: Exact) -> Fraction:
     """Return the step that leaves three figures, never finer than the tolerance."""
     step = Fraction(1)
     if value:
-        step = Fraction(10) ** (floor(log10(abs(float(value))) + 1e-12) - _FIGURES + 1)
+        step = Fraction(10) ** (_magnitude(value) - _FIGURES + 1)
     if spread:
-        step = max(step, Fraction(10) ** floor(log10(float(spread)) + 1e-12))
+        step = max(step, Fraction(10) ** _magnitude(spread))
     return step
+
+
+def _magnitude(value: Exact) -> int:
+    """Return the power of ten of a value's first figure."""
+    if isinstance(value, Fraction):
+        return floor(log10(abs(value.numerator)) - log10(value.denominator) + 1e-12)
+    return floor(log10(abs(value)) + 1e-12)
 
 
 def _decimal(value: Fraction, step: Fraction) -> str:
     """Return a multiple of a step in decimals, with as many places as the step has."""
     places = 0
-    while (step * 10**places).denominator != 1 and places < 12:
+    while (step * 10**places).denominator != 1 and places < 24:
         places += 1
-    if 0 < abs(value) < Fraction(1, 10**4) or abs(value) >= 10**7:
-        mantissa, exponent = f"{float(value):.{_FIGURES - 1}e}".split("e")
-        return f"{mantissa}e{int(exponent)}"
     scaled = whole(value * 10**places, "round")
     sign = "-" if scaled < 0 else ""
     digits = str(abs(scaled.numerator)).rjust(places + 1, "0")

@@ -120,6 +120,8 @@ def _atoms() -> dict[str, Unit]:
         registry: Any = pint.UnitRegistry(str(path), non_int_type=Fraction, cache_folder=None)
     atoms: dict[str, Unit] = {}
     for word in registry._units:
+        if not word.isascii():
+            continue  # pint adds signs of its own beside a scale of temperature
         scale, base = registry.get_root_units(word)
         powers = {name: int(power) for name, power in base._units.items()}
         dims: Dims = tuple(powers.get(name, 0) for name in _BASE)  # type: ignore[assignment]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -28,6 +28,7 @@ class Line:
     expression: Expression
     form: Form
     place: Place
+    name_place: Place
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +56,8 @@ class Block:
     limits: tuple[Rule, ...] = ()
     title: str = ""
     note: str = ""
+    is_broken: bool = False
+    """Whether it misses something it cannot be worked out without; its values are still looked at."""
 
     @property
     def own_names(self) -> frozenset[str]:
@@ -80,17 +83,17 @@ class Block:
             yield from bound.names()
         above: set[str] = set()
         for line in self.lines:
-            for name in line.expression.names:
+            for name, at in line.expression.places:
                 if name not in above:
-                    yield name, line.place.right(max(line.expression.text.find(name), 0))
+                    yield name, line.place.right(at)
             above.add(line.name)
         for rule in self.limits:
-            for name in rule.expression.names:
+            for name, at in rule.expression.places:
                 if name not in self.own_names:
-                    yield name, rule.place
+                    yield name, rule.place.right(at)
         for condition in self.conditions:
-            for name in condition.expression.names:
-                yield name, condition.place
+            for name, at in condition.expression.places:
+                yield name, condition.place.right(at)
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,7 +175,7 @@ class _Binder:
         word = fence.words[0]
         calculator = self.calculators.get(word)
         if calculator is None:
-            place = fence.place.right(len("```calc "))
+            place = fence.word_place
             fix = offer(word, self.calculators, "`keelbook calc` lists them")
             self.problem(place, f"there is no calculator '{word}'", fix)
             return
@@ -197,12 +200,12 @@ class _Binder:
             self.problem(
                 fence.place, f"the formula '{fence.name}' has no lines", "write lines of name: expression"
             )
-        limits = self.own_limits(body["limits"][1]) if "limits" in body else ()
-        if len(self.problems) > before and self.broken(calculator, parameters, lines):
-            return
+        built_in = [one.limit.name for one in calculator.limits]
+        limits = self.own_limits(body["limits"][1], built_in) if "limits" in body else ()
+        is_broken = len(self.problems) > before and self.broken(calculator, parameters, lines)
         self.blocks[fence.name] = Block(
             fence.name, calculator, page, fence.place, fence.conditions, parameters, places, tuple(lines),
-            tuple(limits), _text_of(body, "title"), _text_of(body, "note"),
+            tuple(limits), _text_of(body, "title"), _text_of(body, "note"), is_broken,
         )  # fmt: skip
 
     def broken(self, calculator: Calculator, parameters: Mapping[str, Bound], lines: list[Line]) -> bool:
@@ -251,13 +254,13 @@ class _Binder:
                     "use round, ceil or floor, or round where it is shown",
                 )
                 return
-            lines.append(Line(key.text, read(body, place), form, place))
+            lines.append(Line(key.text, read(body, place), form, place, key.place))
         except ReadError as error:
             self.problem(place.right(error.at), error.what, error.fix)
         except BookError as error:
             self.problems.extend(error.problems)
 
-    def own_limits(self, node: Node) -> Iterable[Rule]:
+    def own_limits(self, node: Node, built_in: Sequence[str]) -> Iterable[Rule]:
         if not isinstance(node, Entries):
             self.problem(node.place, "'limits' is lines of name: rule", "write them indented below it")
             return []
@@ -266,6 +269,13 @@ class _Binder:
             if not is_name(key):
                 self.problem(
                     key_node.place, f"'{key}' is not a name for a limit", "use small letters, digits and _"
+                )
+                continue
+            if key in built_in:
+                self.problem(
+                    key_node.place,
+                    f"'{key}' is a limit that the calculator has",
+                    "give the limit another name",
                 )
                 continue
             rule = self.rule(key, value)

@@ -7,22 +7,22 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from kb.calculators.bind import work_out
-from kb.calculators.door import DoorError, Outcome, run, value_faults
+from kb.calculators.door import DoorError, Fault, Outcome, run, value_faults
 from kb.calculators.judge import Judged, Verdict, accept, judge, judge_own, worst
 from kb.calculators.work import work_line_of
 from kb.content.book import Book, Edition
 from kb.content.inputs import Inputs
 from kb.content.page import Condition, LiveValue
-from kb.language.expression import Name
+from kb.language.expression import Binary, Expression, Name
 from kb.language.literal import ReadError
 from kb.language.quantity import NoAnswer, Quantity
-from kb.language.show import Safe, check_direction, show
+from kb.language.show import Safe, check_direction, need_unit, show
 from kb.language.units import UnitError
 from kb.numbers.blocks import Block, LimitFence, Rule
 from kb.numbers.graph import Graph
 from kb.problem import BookError, Problem, offer
 
-_FAILED = NoAnswer("its block could not be worked out")
+_FAILED = NoAnswer("what it rests on could not be read or worked out")
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +101,10 @@ class Evaluation:
                 [Problem(live.place, f"'{live.text}' is not one value", "show a quantity, a word or a flag")]
             )
         safe, is_count = self._safety(live)
+        tree = live.expression.tree
         try:
+            if isinstance(tree, Binary) and tree.operator in "*/^" and not live.form.unit:
+                need_unit(value)
             check_direction(live.form, safe)
             return Shown(show(value, live.form, safe, is_count=is_count), verdict, value)
         except (ReadError, UnitError) as error:
@@ -127,7 +130,7 @@ class Evaluation:
                 "use it under the same condition",
                 node.at,
             )
-        if first in bindings.failed:
+        if first in bindings.failed or name in self.inputs.failed:
             return _FAILED
         if first in bindings.blocks:
             block = bindings.blocks[first]
@@ -173,6 +176,9 @@ def evaluate(book: Book, graph: Graph, edition: Edition) -> Evaluation:
         _work_block(done, graph.bindings.blocks[name])
     for fence in graph.bindings.limits.values():
         _work_limit(done, fence)
+    for page in book.pages:
+        for condition in page.conditions:
+            _failing(done, (*condition.around, condition))
     if done.marked:
         _spread_marks(done)
     if inputs.accepted:
@@ -209,6 +215,9 @@ def _work_block(done: Evaluation, block: Block) -> None:
         done.absent[block.name] = condition
         return
     try:
+        if block.is_broken:
+            _look_at(done, block)
+            return
         outcome = _formula(done, block) if block.calculator.own_lines else _run(done, block)
         limits = _judge(done, block, outcome)
     except BookError as error:
@@ -221,24 +230,51 @@ def _work_block(done: Evaluation, block: Block) -> None:
         _rest(done, block.name)
 
 
-def _run(done: Evaluation, block: Block) -> Outcome:
+def _look_at(done: Evaluation, block: Block) -> None:
+    """Find what else is wrong with a block that cannot be worked out. Raises `BookError`."""
+    given, problems = _given(done, block)
+    faults = [_told(done, block, fault) for fault in value_faults(block.calculator, given)]
+    if problems or faults:
+        raise BookError([*problems, *faults])
+
+
+def _given(done: Evaluation, block: Block) -> tuple[dict[str, Any], list[Problem]]:
+    """Return the values that a block's parameters are given, and what is wrong with the others."""
     given: dict[str, Any] = {}
     problems: list[Problem] = []
+    values = done.values
     for name, bound in block.parameters.items():
+        content = bound.content
+        if content.__class__ is Expression and content.text in values:
+            given[name] = values[content.text]  # a bare name, as most parameters are
+            continue
         try:
             given[name] = bound.value(done.lookup)
         except BookError as error:
             problems.extend(error.problems)
+    return given, problems
+
+
+def _run(done: Evaluation, block: Block) -> Outcome:
+    given, problems = _given(done, block)
     try:
         if problems:
             raise DoorError(*value_faults(block.calculator, given))
         return run(block.calculator, given)
     except DoorError as error:
-        faults = [
-            Problem(fault.place or block.places.get(fault.parameter, block.place), fault.what, fault.fix)
-            for fault in error.faults
-        ]
+        faults = [_told(done, block, fault) for fault in error.faults]
         raise BookError([*problems, *faults]) from error
+
+
+def _told(done: Evaluation, block: Block, fault: Fault) -> Problem:
+    """Return a calculator's fault at its line; a value that came from the inputs is named with its place."""
+    place = fault.place or block.places.get(fault.parameter, block.place)
+    bound = block.parameters.get(fault.parameter)
+    source = done.inputs.values.get(bound.text.strip()) if bound is not None else None
+    if source is None or fault.place is not None:
+        return Problem(place, fault.what, fault.fix)
+    where = f"{source.place.file}:{source.place.line}"
+    return Problem(place, f"{fault.what} ({source.path} in {where})", fault.fix)
 
 
 def _formula(done: Evaluation, block: Block) -> Outcome:
@@ -265,8 +301,19 @@ def _formula(done: Evaluation, block: Block) -> Outcome:
 
 def _judge(done: Evaluation, block: Block, outcome: Outcome) -> tuple[Judged, ...]:
     own = {**outcome.arguments, **outcome.values}
-    judged = judge_own(block.calculator, own)
-    judged.extend(_judge_rule(done, rule, own) for rule in block.limits)
+    problems: list[Problem] = []
+    judged: list[Judged] = []
+    try:
+        judged = judge_own(block.calculator, own)
+    except DoorError as error:
+        problems.extend(_told(done, block, fault) for fault in error.faults)
+    for rule in block.limits:
+        try:
+            judged.append(_judge_rule(done, rule, own))
+        except BookError as error:
+            problems.extend(error.problems)
+    if problems:
+        raise BookError(problems)
     return tuple(_accepted(done, f"{block.name}.{one.name}", one) for one in judged)
 
 
@@ -329,6 +376,8 @@ def _rest(done: Evaluation, name: str) -> None:
     result = done.blocks[name]
     block = result.block
     own = worst(*(one.verdict for one in result.limits))
+    for condition in block.conditions:
+        own = worst(own, done.verdict_of(condition.expression.names))
     lines: dict[str, Verdict] = {}
     for line in block.lines:
         used = line.expression.names

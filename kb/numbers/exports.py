@@ -21,14 +21,17 @@ Data = dict[str, Any]
 _ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"  # no I, L, O, U: a code is read aloud in a shop
 
 
-def value_data(value: Any) -> Data:
-    """Return a value as data: value and unit, a table, a word, or null with why."""
+def value_data(value: Any, unit: str = "") -> Data:
+    """Return a value as data: value and unit, a table, a word, or null with why.
+
+    `unit` is the one that a value without an answer would have been in.
+    """
     if isinstance(value, Quantity):
         number = float(value.value)
         whole = value.unit.kind == "number" and number == int(number) and not isinstance(value.value, float)
         return {"value": int(number) if whole else number, "unit": unit_text(value)}
     if isinstance(value, NoAnswer):
-        return {"value": None, "unit": "", "why": value.why}
+        return {"value": None, "unit": unit, "why": value.why}
     if isinstance(value, TableValue):
         columns = [{"name": column.name, "unit": column.unit.name} for column in value.columns]
         return {"columns": columns, "rows": [[_cell(cell) for cell in row] for row in value.rows]}
@@ -46,6 +49,10 @@ def unit_text(value: Quantity) -> str:
     return value.unit.name or base_name(value.unit.dims)
 
 
+def _unit_of(calculator: Calculator, name: str) -> str:
+    return calculator.results[name].unit.name if name in calculator.results else ""
+
+
 def limit_data(judged: Judged) -> Data:
     """Return a judged limit as data."""
     margin = value_data(judged.margin) if judged.margin is not None else None
@@ -57,7 +64,10 @@ def calc_data(worked: Worked) -> Data:
     """Return what `keelbook calc NAME … --json` prints."""
     return {
         "calculator": worked.calculator.name,
-        "results": {name: value_data(value) for name, value in worked.outcome.values.items()},
+        "results": {
+            name: value_data(value, _unit_of(worked.calculator, name))
+            for name, value in worked.outcome.values.items()
+        },
         "limits": [limit_data(judged) for judged in worked.limits],
         "remarks": [remark.text for remark in worked.outcome.remarks],
     }
@@ -112,7 +122,11 @@ def numbers_data(book: Book, done: Evaluation) -> Data:
             continue
         place = {"page": result.block.page.id, "line": result.block.place.line}
         numbers[name] = {
-            one: {**value_data(value), "verdict": done.verdict(f"{name}.{one}"), **place}
+            one: {
+                **value_data(value, _unit_of(result.block.calculator, one)),
+                "verdict": done.verdict(f"{name}.{one}"),
+                **place,
+            }
             for one, value in result.outcome.values.items()
         }
     inputs = {path: input_data(one) for path, one in sorted(done.inputs.values.items())}

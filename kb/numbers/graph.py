@@ -55,8 +55,10 @@ def _clashes(bindings: Bindings, book: Book) -> Iterator[Problem]:
     groups: dict[str, Place] = {}
     for layer in (book.yard, book.model, *book.options.values(), *book.hulls.values()):
         if layer is not None:
-            for path, one in layer.inputs.items():
-                groups.setdefault(path.split(".")[0], one.place)
+            tops = {**layer.groups, **{path: one.place for path, one in layer.inputs.items()}}
+            for path, place in tops.items():
+                if "." not in path:
+                    groups.setdefault(path, place)
     names: dict[str, Place] = {
         **bindings.other_names,
         **{name: limit.place for name, limit in bindings.limits.items()},
@@ -81,7 +83,7 @@ def _hidden(block: Block, known: dict[str, Place]) -> Iterator[Problem]:
         if line.name in known:
             there = known[line.name]
             yield Problem(
-                line.place,
+                line.name_place,
                 f"the line '{line.name}' hides the name in {there.file}:{there.line}",
                 "give the line another name",
             )
@@ -132,15 +134,15 @@ def _uses(bindings: Bindings, pages: Iterable[Page]) -> Iterator[Use]:
         for name, place in block.uses:
             yield Use(name, "block", block.name, block.page.id, place)
     for limit in bindings.limits.values():
-        for name in limit.rule.expression.names:
-            yield Use(name, "limit", limit.rule.name, limit.page.id, limit.rule.place)
+        for name, at in limit.rule.expression.places:
+            yield Use(name, "limit", limit.rule.name, limit.page.id, limit.rule.place.right(at))
     for page in pages:
         for live in page.live:
-            for name in live.expression.names:
-                yield Use(name, "text", "", page.id, live.place)
+            for name, at in live.expression.places:
+                yield Use(name, "text", "", page.id, live.place.right(at))
         for condition in page.conditions:
-            for name in condition.expression.names:
-                yield Use(name, "when", "", page.id, condition.place)
+            for name, at in condition.expression.places:
+                yield Use(name, "when", "", page.id, condition.place.right(at))
 
 
 def resting_on(graph: Graph, name: str) -> list[tuple[Use, int]]:

@@ -235,7 +235,7 @@ def _moved_section(name: str, section: Section, wall: float) -> Section:
         if (b[0] - a[0]) * (d[0] - c[0]) + (b[1] - a[1]) * (d[1] - c[1]) <= 0:
             raise Refusal(
                 "wall",
-                f"leaves nothing of the side from ({a[0]:g}, {a[1]:g}) to ({b[0]:g}, {b[1]:g}) in of {name}",
+                f"leaves nothing of the side of {name} from ({a[0]:g}, {a[1]:g}) to ({b[0]:g}, {b[1]:g})",
                 "give a thinner wall, or leave that side out of the section",
             )
     least = abs(wall) * (1 - _SAME)

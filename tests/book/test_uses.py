@@ -3,119 +3,89 @@
 from __future__ import annotations
 
 import json
-from typing import TYPE_CHECKING
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
 if TYPE_CHECKING:
     from tests.conftest import BookMaker, Command
 
-PAGE = """\
----
-title: A page
----
-```calc plank other
-length: planking.length
-width: 1 ft
-```
-
-```calc formula bundle
-mass: 3 * other.mass
-```
-
-Carry {{ bundle.mass }}; the deck is {{ planking.length }} long.
-
-```limit light
-rule: bundle.mass <= 90 lb
-```
-
-:::when planking.length > 3 ft
-Two hands.
-:::
-"""
 FILES = {
-    "content/p.md": PAGE,
-    "content/inputs/model.yml": "planking:\n  length: 4 ft\nspare:\n  paint: red\n",
-    "content/inputs/options/teak.yml": "planking:\n  caulk: 1/4 in\n",
+    "content/a.md": "---\ntitle: A\n---\n```calc halve one\nsize: hole.size\n```\n\nIt is {{ one.half }}.\n",
+    "content/b.md": (
+        "---\ntitle: B\n---\n```calc halve two\nsize: one.half\nlimits:\n  room: half <= hole.room\n```\n\n"
+        "```limit fits\nrule: two.half <= 9 in\n```\n\n:::when hole.size > 1 in\nBig.\n:::\n"
+    ),
+    "content/inputs/model.yml": "hole:\n  size: 8 in\n  room: 3 in\n  idle: 1 in\n",
 }
 
 
 @pytest.fixture
-def uses(make_book: BookMaker, keelbook: Command, yard: dict[str, str]) -> Command:
-    def run(name: str, *arguments: str) -> object:
-        return keelbook("uses", name, *arguments, book=make_book({**yard, **FILES}))
-
-    return run
+def sample(make_book: BookMaker, yard: dict[str, str]) -> Path:
+    return make_book({**yard, **FILES})
 
 
-def places(out: str) -> list[str]:
-    return [line.split()[0] for line in out.splitlines()]
+def found(keelbook: Command, book: Path, name: str) -> list[dict[str, Any]]:
+    uses: list[dict[str, Any]] = json.loads(keelbook("uses", name, "--json", book=book).out)["uses"]
+    return uses
 
 
-def test_an_input_is_used_by_blocks_texts_and_conditions_at_their_places(uses: Command) -> None:
-    ran = uses("planking.length")
+def test_everything_is_told_once_with_its_place_and_how_far_away_it_is(
+    keelbook: Command, sample: Path
+) -> None:
+    uses = [
+        (use["kind"], use["user"], use["distance"], f"{use['file']}:{use['line']}:{use['column']}")
+        for use in found(keelbook, sample, "hole.size")
+    ]
 
-    assert ran.code == 0
-    assert {"content/p.md:5:9", "content/p.md:13:41", "content/p.md:19:9"} <= set(places(ran.out))
-
-
-def test_what_rests_on_an_input_through_other_blocks_is_told_too(uses: Command) -> None:
-    assert {"content/p.md:10:11", "content/p.md:13:10", "content/p.md:16:7"} <= set(
-        places(uses("planking.length").out)
-    )
-
-
-def test_a_number_is_used_by_the_block_that_takes_it_and_not_by_its_own(uses: Command) -> None:
-    assert places(uses("other.mass").out)[0] == "content/p.md:10:11"
-    assert "content/p.md:5:9" not in places(uses("other.mass").out)
-
-
-def test_a_limit_that_judges_a_number_is_among_its_uses(uses: Command) -> None:
-    line = next(line for line in uses("bundle.mass").out.splitlines() if line.startswith("content/p.md:16:7"))
-
-    assert "limit light" in line
+    assert sorted(uses) == [
+        ("block", "one", 1, "content/a.md:5:7"),
+        ("block", "two", 2, "content/b.md:5:7"),
+        ("limit", "fits", 3, "content/b.md:11:7"),
+        ("text", "", 2, "content/a.md:8:10"),
+        ("when", "", 1, "content/b.md:14:9"),
+    ]
 
 
-@pytest.mark.parametrize("name", ["planking", "other", "bundle"])
-def test_a_group_or_a_block_may_be_named_as_a_whole(uses: Command, name: str) -> None:
-    ran = uses(name)
+def test_a_block_s_own_limit_is_a_use(keelbook: Command, sample: Path) -> None:
+    (use, *_) = found(keelbook, sample, "hole.room")
 
-    assert ran.code == 0
-    assert places(ran.out)[0].startswith("content/p.md:")
+    assert (use["user"], use["file"], use["line"]) == ("two", "content/b.md", 7)
 
 
-def test_a_name_that_nothing_rests_on_says_so(uses: Command) -> None:
-    ran = uses("spare.paint")
+@pytest.mark.parametrize("name", ["hole", "one", "one.half", "hole.size"])
+def test_a_group_a_block_a_number_and_an_input_can_be_asked_for(
+    keelbook: Command, sample: Path, name: str
+) -> None:
+    ran = keelbook("uses", name, book=sample)
 
     assert ran.code == 0
-    assert "nothing rests on 'spare.paint'" in ran.out
+    assert "content/b.md:5:7" in ran.out
 
 
-def test_an_unknown_name_ends_with_64_and_the_nearest(uses: Command) -> None:
-    ran = uses("planking.lenght")
-
-    assert (ran.code, ran.out) == (64, "")
-    assert "'planking.length'" in ran.err
-
-
-def test_an_input_that_only_an_option_has_is_known(uses: Command) -> None:
-    ran = uses("planking.caulk")
+def test_what_nothing_rests_on_is_said_in_words(keelbook: Command, sample: Path) -> None:
+    ran = keelbook("uses", "hole.idle", book=sample)
 
     assert (ran.code, ran.err) == (0, "")
-    assert "nothing rests on" in ran.out
+    assert "nothing" in ran.out
 
 
-def test_json_gives_every_use_with_its_place(uses: Command) -> None:
-    found = json.loads(uses("other.mass", "--json").out)
+def test_a_mistyped_name_is_wrong_use_and_the_nearest_is_offered(keelbook: Command, sample: Path) -> None:
+    ran = keelbook("uses", "hole.sise", book=sample)
 
-    first = found["uses"][0]
-
-    assert found["name"] == "other.mass"
-    assert (first["file"], first["line"], first["column"]) == ("content/p.md", 10, 11)
-    assert first["user"] == "bundle"
+    assert (ran.code, ran.out) == (64, "")
+    assert "'hole.size'" in ran.err
 
 
-def test_every_use_is_told_once(uses: Command) -> None:
-    lines = uses("planking").out.splitlines()
+def test_a_place_after_a_name_that_another_begins_with_is_its_own(
+    make_book: BookMaker, keelbook: Command
+) -> None:
+    files = {
+        "content/a.md": "---\ntitle: A\n---\n```calc formula f\nx: aa.b + a.b\n```\n",
+        "content/inputs/model.yml": "aa: {b: 1 in}\na: {b: 2 in}\n",
+    }
 
-    assert len(lines) == len(set(lines))
+    (use,) = found(keelbook, make_book(files), "a.b")
+
+    assert (use["line"], use["column"]) == (5, 11)

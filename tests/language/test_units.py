@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 from itertools import permutations
+from typing import Any
 
 import pint
 import pytest
@@ -109,7 +110,7 @@ LIKE_EACH_OTHER = {"a slope", "a slope in metric"}
 
 
 @pytest.fixture(scope="module")
-def registry() -> pint.UnitRegistry:
+def registry() -> pint.UnitRegistry[Any]:
     return pint.UnitRegistry()
 
 
@@ -128,14 +129,16 @@ def test_rule_3_a_unit_defined_exactly_has_an_exact_factor(word: str, si: Fracti
 
 
 @pytest.mark.parametrize("word", SAME_WORD_IN_PINT.split())
-def test_rule_3_a_word_that_pint_has_too_means_the_same_size(word: str, registry: pint.UnitRegistry) -> None:
+def test_rule_3_a_word_that_pint_has_too_means_the_same_size(
+    word: str, registry: pint.UnitRegistry[Any]
+) -> None:
     theirs = registry.Quantity(1.0, word).to_base_units().magnitude
     assert float(unit(word).to_base(Fraction(1))) == pytest.approx(theirs, rel=1e-12)
 
 
 @pytest.mark.parametrize(("ours", "theirs"), [("mil", "thou"), ("cfm", "ft**3/min"), ("%", "percent")])
 def test_rule_3_no_meaning_is_inherited_from_pint(
-    ours: str, theirs: str, registry: pint.UnitRegistry
+    ours: str, theirs: str, registry: pint.UnitRegistry[Any]
 ) -> None:
     """In pint `mil` is an angle, `cfm` a length and `pct` a mass; here they are what a shop means."""
     expected = registry.Quantity(1.0, theirs).to_base_units().magnitude
