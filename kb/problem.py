@@ -51,7 +51,8 @@ class BookError(Exception):
 def nearest(word: str, known: Iterable[str]) -> str | None:
     """Return the known word that lies nearest to a mistyped one, or None."""
     candidates = list(known)
-    close = get_close_matches(word, candidates, n=1, cutoff=0.6)
+    same = [candidate for candidate in candidates if candidate.lower() == word.lower()]
+    close = same or get_close_matches(word, candidates, n=1, cutoff=0.6)
     if not close:
         lowered = {candidate.lower(): candidate for candidate in reversed(candidates)}
         close = [lowered[near] for near in get_close_matches(word.lower(), lowered, n=1)]

@@ -12,7 +12,7 @@ from fractions import Fraction
 from typing import Any, Literal, TypeVar
 
 from kb.calculators.section import Section
-from kb.language.expression import FUNCTIONS, Expression, read_expression
+from kb.language.expression import Expression, is_name, read_expression
 from kb.language.literal import ReadError
 from kb.language.quantity import NoAnswer, Quantity
 from kb.language.show import Form, Safe, split_form
@@ -70,6 +70,9 @@ class Range:
             return f"at most {top}"
         return f"from {self.least:g} to {top}" if top else f"at least {self.least:g}{tail}"
 
+
+FENCE_KEYS = ("title", "note", "public", "caption", "limits")
+"""Keys of a block's fence that are no parameters."""
 
 FALLBACK: Any = object()
 """The default of a parameter whose `Q` says by an expression over the others what is used instead."""
@@ -327,7 +330,9 @@ class _Checker:
     def parameter(self, parameter: inspect.Parameter, hint: Any) -> Parameter:
         name = parameter.name
         kind, q, details = self.kind(name, hint)
-        self.that(name not in FUNCTIONS, f"takes '{name}', which is a function of the language")
+        self.nameable(name)
+        plain_kind = parameter.kind in (parameter.POSITIONAL_OR_KEYWORD, parameter.KEYWORD_ONLY)
+        self.that(plain_kind, f"takes '{name}' otherwise than by its name")
         required = parameter.default is inspect.Parameter.empty
         default = None if required or parameter.default is FALLBACK else parameter.default
         self.that(
@@ -350,6 +355,7 @@ class _Checker:
 
     def result(self, name: str, hint: Any, names: set[str]) -> Result:
         kind, q, details = self.kind(name, hint)
+        self.nameable(name)
         self.that(
             not (kind in ("quantity", "number", "count") and not q.rule and not q.method),
             f"says neither by which rule nor by which method '{name}' is found",
@@ -358,6 +364,11 @@ class _Checker:
         if q.rule:
             rule, form = self.rule(name, q.rule, names)
         return Result(name, kind, self.unit(name, q.unit), q, rule, form, details.get("columns", ()))
+
+    def nameable(self, name: str) -> None:
+        self.that(
+            is_name(name) and name not in FENCE_KEYS, f"has the name '{name}', which no page could write"
+        )
 
     def rule(self, name: str, text: str, names: set[str]) -> tuple[Expression, Form]:
         try:

@@ -95,7 +95,7 @@ def run(calculator: Calculator, given: Mapping[str, Any]) -> Outcome:
             return Outcome(dict.fromkeys(calculator.results, why), arguments)
     plain, faults = _enter_all(calculator, _to_enter(calculator, given, arguments))
     if faults:
-        raise DoorError(*faults)
+        raise DoorError(*(_of_fallback(calculator, given, fault) for fault in faults))
     try:
         results = calculator.function(**plain)
         values = {
@@ -157,6 +157,14 @@ def _enter_all(calculator: Calculator, arguments: Mapping[str, Any]) -> tuple[di
     return plain, faults
 
 
+def _of_fallback(calculator: Calculator, given: Mapping[str, Any], fault: Fault) -> Fault:
+    """Lay a fault at the calculator's door where it filled the value in itself."""
+    if fault.parameter in given or fault.parameter not in calculator.parameters:
+        return fault
+    what = f"{calculator.name} of the plugin '{calculator.plugin}' fills in wrongly: {fault.what}"
+    return Fault(fault.parameter, what, f"give {fault.parameter}, and report this fault", fault.place)
+
+
 def _to_enter(
     calculator: Calculator, given: Mapping[str, Any], arguments: Mapping[str, Any]
 ) -> dict[str, Any]:
@@ -182,7 +190,9 @@ def _with_defaults(calculator: Calculator, given: Mapping[str, Any]) -> dict[str
                 arguments[name] = Computation(lambda node: arguments[node.name]).of(parameter.fallback.tree)
             except ReadError as error:
                 raise DoorError.one(
-                    name, f"{calculator.name} cannot fill in {name}: {error.what}", f"give {name}"
+                    name,
+                    f"{calculator.name} of the plugin '{calculator.plugin}' cannot fill in {name}: {error.what}",
+                    f"give {name}",
                 ) from None
     return arguments
 

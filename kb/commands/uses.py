@@ -20,6 +20,8 @@ def uses(ctx: click.Context, name: str, as_json: bool) -> int:
     done = opened.evaluate()
     bindings = opened.graph.bindings
     known = [*done.values, *done.inputs.groups, *bindings.blocks]
+    for layer in done.layers:
+        known.extend([*layer.inputs, *layer.groups])
     for block in bindings.blocks.values():
         known.extend(f"{block.name}.{result}" for result in block.result_names)
     if name not in known:

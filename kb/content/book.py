@@ -14,6 +14,7 @@ from kb.problem import Place, Problem, offer
 
 SETTINGS = "mkdocs.yml"
 _DEFAULT_STAGES = ("hull", "systems", "close-up", "fit-out", "water-test")
+_OWN_KEYS = ("units", "stages", "without")
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]*")
 
 
@@ -121,6 +122,10 @@ def _read_settings(root: Path, problems: list[Problem]) -> Settings:
         return Settings()
     top = {key: value for key, (_, value) in node.entries.items()}
     own = _own_settings(top.get("plugins"))
+    for key, value in own.items():
+        if key not in _OWN_KEYS:
+            fix = offer(key, _OWN_KEYS, f"there are {', '.join(_OWN_KEYS)}")
+            problems.append(Problem(value.place, f"there is no setting '{key}'", fix))
     units = _word(own.get("units")) or "us"
     if units not in ("us", "metric"):
         place = own["units"].place

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from hashlib import blake2b
 
@@ -104,7 +105,10 @@ def read_page(text: str, file: str) -> tuple[Page, list[Problem]]:
             _inline(reading, token)
         elif token.type == "html_block":
             _check_html(reading, token.content, token.map or [0, 1])
-    if not head.title:
+    has_head = bool(tokens) and tokens[0].type == "front_matter"
+    if text.startswith("---") and not has_head:
+        reading.problem(Place(file), "the head of this page does not end", "close it with a line of ---")
+    elif not head.title:
         reading.problem(Place(file), "this page has no title", "begin it with ---, title: …, ---")
     page_id = file.rsplit("/", 1)[-1].removesuffix(".md")
     digest = blake2b(text.encode(), digest_size=16).hexdigest()
@@ -201,7 +205,7 @@ def _inline(reading: _Reading, token: Token) -> None:
     for number, line in enumerate(token.content.split("\n")):
         if line.lstrip().startswith(":::"):
             _stray_container(reading, line.strip(), begin + number)
-    for child in token.children or ():
+    for child in _with_pictures(token):
         if child.type == LIVE:
             _live(reading, child, begin, end)
         elif child.type == "html_inline":
@@ -211,6 +215,14 @@ def _inline(reading: _Reading, token: Token) -> None:
             reading.problem(
                 place, "'{{' begins a live value that does not end", "close it with }}, or write \\{{"
             )
+
+
+def _with_pictures(token: Token) -> Iterator[Token]:
+    """Go through the parts of a text, those in the words of a picture too."""
+    for child in token.children or ():
+        yield child
+        if child.type == "image":
+            yield from child.children or ()
 
 
 def _stray_container(reading: _Reading, text: str, begin: int) -> None:

@@ -49,6 +49,7 @@ Node = Scalar | Items | Entries
 # One line of a block's body that means to YAML just what it says: the great majority of all lines.
 _PLAIN_LINE = re.compile(r"([a-z][a-z0-9_]*):( +)([A-Za-z0-9(.][^\n\r#:'\"\[\]{}\t]*?) *(?:\n|\Z)")
 _VALUE_LINE = re.compile(r"^( *(?:- +)?)(?!- )([^\s#'\"{\[][^:#\n]*):([ \t]+)(\S.*)$", re.MULTILINE)
+_LONGEST = 2000
 _SPECIAL = {
     ">": "begins with >",
     "|": "begins with |",
@@ -123,14 +124,21 @@ class _Reader:
         """Find values that YAML would cut, split or refuse, by their look."""
         for match in _VALUE_LINE.finditer(self.text):
             key, value = match[2].strip(), match[4].rstrip()
+            if len(value) > _LONGEST:
+                line = self.text.count("\n", 0, match.start())
+                what = f"the value of '{key}' has {len(value)} characters"
+                yield Problem(self.place(line, match.start(4) - match.start()), what, "write it shorter")
+                continue
             trap = _trap(value)
             if trap:
                 line = self.text.count("\n", 0, match.start())
                 place = self.place(line, match.start(4) - match.start())
                 inside = value.replace("'", "''")
                 fix = f"quote all of it: {key}: '{inside}'"
-                if value[0] in "|>\"'":
-                    fix = "a value stands on one line; quote all of it if this mark belongs to it"
+                if value[0] in "|>" and len(value) < 3:
+                    fix = "write the value on one line"
+                elif value[0] in "\"'":
+                    fix = f"a value stands on one line; {fix}"
                 yield Problem(place, f"the value of '{key}' {trap}", fix)
 
     def refused(self, error: yaml.YAMLError) -> Problem:
@@ -139,7 +147,7 @@ class _Reader:
         context = getattr(error, "context_mark", None)
         place = self.place(mark.line, mark.column) if mark else self.place(0, 0)
         first = self.text[mark.index : mark.index + 1] if mark else ""
-        if first in _SPECIAL and first:
+        if mark and first in _SPECIAL:
             value = re.split(r"[,\]}\n]", self.text[mark.index :], maxsplit=1)[0].strip()
             return Problem(place, f"this value {_SPECIAL[first]}", f"quote all of it: '{value}'")
         if context and self.text[context.index : context.index + 1] in ("[", "{"):
@@ -161,6 +169,7 @@ class _Reader:
         place = self.place(start.line, start.column)
         if id(node) in self.seen:
             self.problem(place, "this is a YAML alias", "write the value again, or name it in the inputs")
+            return Scalar("", place)  # an alias may hold itself, or a great many more
         self.seen.add(id(node))
         if isinstance(node, yaml.ScalarNode):
             self.check_scalar(node, place)
@@ -175,6 +184,13 @@ class _Reader:
 
     def check_scalar(self, node: yaml.ScalarNode, place: Place) -> None:
         start, end = node.start_mark, node.end_mark
+        rest = self.text[end.index : self.text.find("\n", end.index) % (len(self.text) + 1)]
+        if cut := re.match(r"[ \t]+(#\S.*)", rest):
+            self.problem(
+                place,
+                f"this value would lose '{cut[1]}', since a # begins a comment",
+                "quote all of the value",
+            )
         if node.style in ("'", '"'):
             if self.text[start.index] != node.style:
                 self.problem(place, "YAML tags and anchors are not read", "leave the word after & or ! out")

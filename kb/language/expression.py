@@ -247,6 +247,7 @@ class _Parser:
         self.depth = 0
         self.token = next(self.tokens)
         self.last_end = 0
+        self.last = self.token
 
     def whole(self) -> Node:
         if self.token.kind == "end":
@@ -261,6 +262,7 @@ class _Parser:
     def advance(self) -> _Token:
         token = self.token
         self.last_end = token.end
+        self.last = token
         self.token = next(self.tokens)
         return token
 
@@ -426,24 +428,25 @@ class _Parser:
     def product(self) -> Node:
         left = self.signed()
         while self.sees("operator", "*", "/"):
+            before = self.last
             operator = self.advance()
             self.check_spaces(operator)
             if operator.text == "/":
-                self.check_division(left, operator)
+                self.check_division(before)
             right = self.signed()
             self.count()
             left = Binary(operator.at, operator.text, left, right)
         return left
 
-    def check_division(self, left: Node, operator: _Token) -> None:
+    def check_division(self, before: _Token) -> None:
         """Refuse `1 / 2 in`, which is half an inch or one divided by two inches."""
         scanned = self.token.scanned
-        bare = self.text[left.at : operator.at].strip()
-        if isinstance(left, Constant) and bare.isdigit() and scanned is not None and scanned.has_unit:
+        if before.text.isdigit() and scanned is not None and scanned.has_unit:
+            bare, over = before.text, self.token.text
             raise ReadError(
-                f"'{bare} / {self.token.text}' can be read in two ways",
-                f"write {bare}/{self.token.text} for a fraction, or {bare} / ({self.token.text}) to divide",
-                left.at,
+                f"'{bare} / {over}' can be read in two ways",
+                f"write {bare}/{over} for a fraction, or {bare} / ({over}) to divide",
+                before.at,
             )
 
     def signed(self) -> Node:

@@ -65,6 +65,8 @@ _OTHER_DIGIT = re.compile(r"[^\W\d_]|\d")
 _TOLERANCE = re.compile(r"[ \u00a0]*(?:±|\+/-|\+/−)[ \u00a0]*")
 _CHAINS = (("yd", "ft", "in"), ("lb", "oz"), ("hr", "min", "s"))
 _LONGEST_NUMBER = 60
+_LONGEST_TEXT = 200
+_OTHER_WORDS = re.compile(r"(sq|cu|square|cubic|US)\.? +([A-Za-z]+)")
 
 
 def starts_number(text: str, at: int) -> bool:
@@ -189,6 +191,9 @@ def _scan_unit(text: str, at: int) -> tuple[Unit, int] | None:
     try:
         return unit(match[0]), match.end()
     except UnitError as error:
+        if words := _OTHER_WORDS.match(text, start):
+            power = {"s": "^2", "c": "^3", "U": ""}[words[1][0]]
+            raise ReadError(f"'{words[0]}' is not a unit", f"write {words[2]}{power}", start) from None
         raise ReadError(error.what, _unit_advice(match[0], error.fix), start) from None
 
 
@@ -274,6 +279,8 @@ def read_literal(text: str) -> Literal:
     >>> read_literal("41-1/2 in ± 1/8 in").quantity.value
     Fraction(83, 2)
     """
+    if len(text) > _LONGEST_TEXT:
+        raise ReadError(f"this value has {len(text)} characters", "a quantity is written in a few words")
     body = text.strip(" \u00a0")
     offset = text.find(body)
     try:

@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from fractions import Fraction
-from math import floor, log10
+from math import floor, inf, isfinite, log10
 from typing import Literal
 
+from kb.language.expression import MOST_CHARACTERS
 from kb.language.literal import KEYWORDS, ReadError, scan_quantity, starts_number
 from kb.language.quantity import Exact, Quantity, quantity, whole
 from kb.language.units import TEXT, Unit, UnitError, is_unit, unit, wanted
@@ -43,6 +44,8 @@ def split_form(text: str) -> tuple[str, Form]:
     >>> split_form("tank.gross in gal down to 1")[0]
     'tank.gross'
     """
+    if len(text) > MOST_CHARACTERS:
+        return text.strip(), AS_IT_IS  # too long for an expression, which says so
     seen = _without_texts(text)
     body, step, in_fractions = _split_step(text, seen)
     direction: Safe | None = None
@@ -122,11 +125,17 @@ def shown_unit(size: Quantity, form: Form) -> Unit:
         if not size.unit.name:
             need_unit(size)
         return size.unit
-    one = unit(text)
+    try:
+        one = unit(text)
+    except UnitError as error:
+        raise ReadError(error.what, error.fix) from None
     if size.unit.kind == "number" and one.kind in ("share", "slope", "volume per volume"):
         return one  # a ratio says here what it is
     if not size.unit.same_kind(one):
-        size.to(one)  # raises with the advice that fits
+        try:
+            size.to(one)  # raises with the advice that fits
+        except UnitError as error:
+            raise ReadError(error.what, error.fix) from None
     return one
 
 
@@ -196,7 +205,12 @@ def show_parts(
 def whole_steps(value: Exact, step: Fraction, safe: Safe) -> Fraction:
     """Return a value rounded to a step, toward the given side."""
     how = {"up": "ceil", "down": "floor", "nearest": "round"}[safe]
-    return whole(value / step if isinstance(value, Fraction) else value / float(step), how) * step
+    if isinstance(value, float):
+        near = float(step)
+        steps = value / near if near else inf
+        # Beyond what a float can tell, the exact way is the only one.
+        return whole(steps if isfinite(steps) else Fraction(value) / step, how) * step
+    return whole(value / step, how) * step
 
 
 def _figures_step(value: Exact, spread: Exact) -> Fraction:
@@ -205,7 +219,8 @@ def _figures_step(value: Exact, spread: Exact) -> Fraction:
     if value:
         step = Fraction(10) ** (_magnitude(value) - _FIGURES + 1)
     if spread:
-        step = max(step, Fraction(10) ** _magnitude(spread))
+        coarse = Fraction(10) ** _magnitude(spread)
+        step = max(step, coarse if coarse >= spread else coarse * 10)
     return step
 
 

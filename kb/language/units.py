@@ -108,6 +108,9 @@ _WORD = r"(?:1(?=/)|°[FC]|[A-Za-zµ°Ω][A-Za-z0-9_]*[²³]?|%)(?:\^-?[0-9]+)?"
 TEXT = re.compile(rf"(?:fl oz|imp gal)(?![A-Za-z0-9_])|{_WORD}(?:[*/]{_WORD})*")
 """What may be the text of a unit; `unit` says whether it is one."""
 
+_LONGEST = 60
+_MOST_POWER = 24  # beyond it a factor leaves the range of a float
+
 _ATOM = re.compile(r"([A-Za-zµ°Ω%_][A-Za-z0-9_ °]*?|1)([23²³])?(?:\^(-?[0-9]+))?")
 
 
@@ -159,6 +162,8 @@ def unit(text: str) -> Unit:
     """
     if text == "":
         return NUMBER
+    if len(text) > _LONGEST:
+        raise UnitError(f"'{text[:20]}…' is not a unit", "write units like lb/ft^3, lbf*in^2 or 1/hr")
     parts = re.split(r"([*/])", text)
     if len(parts) == 1 and text in _atoms():
         _refuse_bare_degree(text, alone=True)
@@ -175,6 +180,8 @@ def unit(text: str) -> Unit:
         dims = _plus(dims, atom.dims, power)
         if power > 0:
             top = _plus(top, atom.dims, power)
+    if any(abs(power) > _MOST_POWER for power in dims):
+        raise UnitError(f"'{text}' is no unit of anything", "check its powers")
     tidy = _tidy(text)
     return unit(tidy) if tidy != text else Unit(text, scale, dims, _ratio_kind(dims, top, text))
 

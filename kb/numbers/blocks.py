@@ -8,7 +8,7 @@ from functools import cached_property
 from pathlib import Path
 
 from kb.calculators.bind import Bound, bind, read
-from kb.calculators.declare import Calculator
+from kb.calculators.declare import FENCE_KEYS, Calculator
 from kb.content.page import Condition, Fence, Page
 from kb.content.yamltext import Entries, Items, Node, Scalar
 from kb.language.expression import Expression, is_name
@@ -16,7 +16,6 @@ from kb.language.literal import ReadError
 from kb.language.show import Form, split_form
 from kb.problem import BookError, Place, Problem, offer
 
-BLOCK_KEYS = ("title", "note", "public", "caption", "limits")
 LIMIT_KEYS = ("rule", "protects", "title", "note", "public", "caption")
 
 
@@ -187,7 +186,7 @@ class _Binder:
         lines: list[Line] = []
         places: dict[str, Place] = {}
         for key, (key_node, node) in body.items():
-            if key in BLOCK_KEYS:
+            if key in FENCE_KEYS:
                 continue
             places[key] = node.place
             if calculator.own_lines:
@@ -219,7 +218,7 @@ class _Binder:
     ) -> None:
         parameter = calculator.parameters.get(key.text)
         if parameter is None:
-            known = [*calculator.parameters, *BLOCK_KEYS]
+            known = [*calculator.parameters, *FENCE_KEYS]
             fix = offer(key.text, known, f"it takes {', '.join(calculator.parameters)}")
             self.problem(key.place, f"{calculator.name} has no parameter '{key.text}'", fix)
             return

@@ -11,7 +11,7 @@ from kb.calculators.door import DoorError, Fault, Outcome, run, value_faults
 from kb.calculators.judge import Judged, Verdict, accept, judge, judge_own, worst
 from kb.calculators.work import work_line_of
 from kb.content.book import Book, Edition
-from kb.content.inputs import Inputs
+from kb.content.inputs import Inputs, Layer
 from kb.content.page import Condition, LiveValue
 from kb.language.expression import Binary, Expression, Name
 from kb.language.literal import ReadError
@@ -55,6 +55,7 @@ class Evaluation:
     edition: Edition
     inputs: Inputs
     graph: Graph
+    layers: tuple[Layer, ...] = ()
     values: dict[str, Any] = field(default_factory=dict)
     blocks: dict[str, BlockResult] = field(default_factory=dict)
     limits: dict[str, Judged] = field(default_factory=dict)
@@ -81,6 +82,12 @@ class Evaluation:
     def verdict_of(self, names: Iterable[str]) -> Verdict:
         """Return the worst verdict that some names rest on."""
         return worst(*map(self.verdict, names))
+
+    def failed(self, name: str) -> bool:
+        """Tell whether a name belongs to a block that could not be worked out."""
+        first = name.split(".", 1)[0]
+        bindings = self.graph.bindings
+        return first in bindings.failed or (first in bindings.blocks and name not in self.values)
 
     def in_force(self, conditions: tuple[Condition, ...]) -> bool:
         """Tell whether what stands under some conditions exists in this edition."""
@@ -155,9 +162,15 @@ class Evaluation:
             raise ReadError(f"'{name}' is no number", "name an input or a result of a block", node.at)
         raise ReadError(
             f"there is no name '{name}'",
-            offer(name, [*self.values, *self._results()], "the inputs and blocks give every name"),
+            self._elsewhere(name)
+            or offer(name, [*self.values, *self._results()], "the inputs and blocks give every name"),
             node.at,
         )
+
+    def _elsewhere(self, name: str) -> str:
+        """Say which option or hull has an input that this edition has not."""
+        owners = [layer.name for layer in self.layers if name in layer.inputs]
+        return f"only {' and '.join(owners)} gives it; use it under that option" if owners else ""
 
     def _results(self) -> Iterable[str]:
         for block in self.graph.bindings.blocks.values():
@@ -168,7 +181,8 @@ class Evaluation:
 def evaluate(book: Book, graph: Graph, edition: Edition) -> Evaluation:
     """Work an edition out; every problem is gathered, and what rests on a failed block has no answer."""
     inputs, problems = book.inputs(edition)
-    done = Evaluation(edition, inputs, graph, problems=problems)
+    layers = (*book.options.values(), *book.hulls.values())
+    done = Evaluation(edition, inputs, graph, layers, problems=problems)
     done.values = {path: one.value for path, one in inputs.values.items()}
     for option in book.options:
         done.values[f"options.{option}"] = option in edition.options
@@ -196,6 +210,8 @@ def _failing(done: Evaluation, conditions: tuple[Condition, ...]) -> Condition |
         except BookError as error:
             done.problems.extend(p for p in error.problems if p not in done.problems)
             return condition
+        if not isinstance(truth, bool) and any(map(done.failed, condition.expression.names)):
+            return condition  # what it rests on has been told
         if not isinstance(truth, bool):
             problem = Problem(
                 condition.place,
@@ -219,10 +235,11 @@ def _work_block(done: Evaluation, block: Block) -> None:
             _look_at(done, block)
             return
         outcome = _formula(done, block) if block.calculator.own_lines else _run(done, block)
-        limits = _judge(done, block, outcome)
     except BookError as error:
         done.problems.extend(error.problems)
         return
+    limits, problems = _judge(done, block, outcome)
+    done.problems.extend(problems)
     for name, value in outcome.values.items():
         done.values[f"{block.name}.{name}"] = value
     done.blocks[block.name] = BlockResult(block, outcome, limits, "within")
@@ -299,7 +316,8 @@ def _formula(done: Evaluation, block: Block) -> Outcome:
     return Outcome(values, {})
 
 
-def _judge(done: Evaluation, block: Block, outcome: Outcome) -> tuple[Judged, ...]:
+def _judge(done: Evaluation, block: Block, outcome: Outcome) -> tuple[tuple[Judged, ...], list[Problem]]:
+    """Judge a block's limits; a rule that cannot be judged is told, and the numbers stand."""
     own = {**outcome.arguments, **outcome.values}
     problems: list[Problem] = []
     judged: list[Judged] = []
@@ -312,9 +330,7 @@ def _judge(done: Evaluation, block: Block, outcome: Outcome) -> tuple[Judged, ..
             judged.append(_judge_rule(done, rule, own))
         except BookError as error:
             problems.extend(error.problems)
-    if problems:
-        raise BookError(problems)
-    return tuple(_accepted(done, f"{block.name}.{one.name}", one) for one in judged)
+    return tuple(_accepted(done, f"{block.name}.{one.name}", one) for one in judged), problems
 
 
 def _accepted(done: Evaluation, name: str, judged: Judged) -> Judged:
