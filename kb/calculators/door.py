@@ -191,7 +191,8 @@ def _with_defaults(calculator: Calculator, given: Mapping[str, Any]) -> dict[str
             except ReadError as error:
                 raise DoorError.one(
                     name,
-                    f"{calculator.name} of the plugin '{calculator.plugin}' cannot fill in {name}: {error.what}",
+                    f"{calculator.name} of the plugin '{calculator.plugin}' cannot fill in {name}:"
+                    f" {error.what}",
                     f"give {name}",
                 ) from None
     return arguments

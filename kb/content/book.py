@@ -121,11 +121,11 @@ def _read_settings(root: Path, problems: list[Problem]) -> Settings:
     if not isinstance(node, Entries):
         return Settings()
     top = {key: value for key, (_, value) in node.entries.items()}
-    own = _own_settings(top.get("plugins"))
-    for key, value in own.items():
+    own, places = _own_settings(top.get("plugins"))
+    for key, place in places.items():
         if key not in _OWN_KEYS:
             fix = offer(key, _OWN_KEYS, f"there are {', '.join(_OWN_KEYS)}")
-            problems.append(Problem(value.place, f"there is no setting '{key}'", fix))
+            problems.append(Problem(place, f"there is no setting '{key}'", fix))
     units = _word(own.get("units")) or "us"
     if units not in ("us", "metric"):
         place = own["units"].place
@@ -140,15 +140,16 @@ def _read_settings(root: Path, problems: list[Problem]) -> Settings:
     )
 
 
-def _own_settings(plugins: Node | None) -> dict[str, Node]:
-    """Return the options under `plugins: - keelbook:`, where they stand."""
+def _own_settings(plugins: Node | None) -> tuple[dict[str, Node], dict[str, Place]]:
+    """Return the options under `plugins: - keelbook:` and where their keys stand."""
     items = plugins.items if isinstance(plugins, Items) else ()
     for item in items:
         if isinstance(item, Entries) and "keelbook" in item.entries:
             body = item.entries["keelbook"][1]
             if isinstance(body, Entries):
-                return {key: value for key, (_, value) in body.entries.items()}
-    return {}
+                values = {key: value for key, (_, value) in body.entries.items()}
+                return values, {key: node.place for key, (node, _) in body.entries.items()}
+    return {}, {}
 
 
 def _word(node: Node | None) -> str:

@@ -49,6 +49,7 @@ Node = Scalar | Items | Entries
 # One line of a block's body that means to YAML just what it says: the great majority of all lines.
 _PLAIN_LINE = re.compile(r"([a-z][a-z0-9_]*):( +)([A-Za-z0-9(.][^\n\r#:'\"\[\]{}\t]*?) *(?:\n|\Z)")
 _VALUE_LINE = re.compile(r"^( *(?:- +)?)(?!- )([^\s#'\"{\[][^:#\n]*):([ \t]+)(\S.*)$", re.MULTILINE)
+_ITEM_LINE = re.compile(r"^( *(?:- +)+)([>|*&%@!?`].*)$", re.MULTILINE)
 _LONGEST = 2000
 _SPECIAL = {
     ">": "begins with >",
@@ -140,6 +141,12 @@ class _Reader:
                 elif value[0] in "\"'":
                     fix = f"a value stands on one line; {fix}"
                 yield Problem(place, f"the value of '{key}' {trap}", fix)
+
+        for match in _ITEM_LINE.finditer(self.text):
+            line = self.text.count("\n", 0, match.start())
+            inside = match[2].rstrip().replace("'", "''")
+            what = f"this value {_SPECIAL[match[2][0]]}"
+            yield Problem(self.place(line, len(match[1])), what, f"quote all of it: '{inside}'")
 
     def refused(self, error: yaml.YAMLError) -> Problem:
         """Say in shop words why a text is no YAML."""

@@ -193,7 +193,9 @@ def _scan_unit(text: str, at: int) -> tuple[Unit, int] | None:
     except UnitError as error:
         if words := _OTHER_WORDS.match(text, start):
             power = {"s": "^2", "c": "^3", "U": ""}[words[1][0]]
-            raise ReadError(f"'{words[0]}' is not a unit", f"write {words[2]}{power}", start) from None
+            raise ReadError(
+                f"'{words[0]}' is not a unit", f"did you mean '{words[2]}{power}'?", start
+            ) from None
         raise ReadError(error.what, _unit_advice(match[0], error.fix), start) from None
 
 
@@ -333,13 +335,13 @@ def _read_tolerance(text: str, main: Scanned, size: Quantity) -> Literal:
         raise ReadError(
             f"'{text[main.end :].strip()}' follows the quantity",
             "an input is one value; arithmetic belongs in a formula block",
-            main.end,
+            len(text) - len(text[main.end :].lstrip()),
         )
     if len(parts) < 2:
         raise ReadError(
             "a tolerance needs both sides",
             "write ± 1/8 in, or +1/4 in -0 in; arithmetic belongs in a formula block",
-            main.end,
+            len(text) - len(text[main.end :].lstrip()),
         )
     _nothing_after(text, at)
     # The unit may stand once, at the end, for all three.

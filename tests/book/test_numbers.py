@@ -99,20 +99,6 @@ def test_an_input_as_json_has_text_value_unit_layer_file_and_line(keelbook: Comm
     assert inputs["deck.word"]["text"] == "oak"
 
 
-def test_a_tolerance_of_what_goes_in_comes_out_as_minus_and_plus(
-    make_book: BookMaker, keelbook: Command
-) -> None:
-    files = {
-        "content/p.md": HEAD + "```calc formula half\nx: deck.length / 2 in in\n```\n",
-        "content/inputs/model.yml": INPUTS,
-    }
-
-    number = data_of(keelbook, make_book(files))["numbers"]["half"]["x"]
-
-    assert number["value"] == 24
-    assert number["tolerance"] == {"minus": 0.125, "plus": 0.125}
-
-
 def test_csv_has_one_line_a_number(keelbook: Command, sample: Path) -> None:
     ran = keelbook("numbers", "--csv", book=sample)
     rows = {row["number"]: row for row in csv.DictReader(io.StringIO(ran.out))}
@@ -271,15 +257,6 @@ def test_each_line_of_a_formula_rests_on_what_it_uses_alone(
 
     assert [found[f"sums.{line}"] for line in "xyz"] == ["outside", "within", "outside"]
     assert [found[f"more.{line}"] for line in "xz"] == ["within", "outside"]
-
-
-def test_a_rule_whose_tolerance_band_crosses_cannot_be_told(
-    make_book: BookMaker, yard: dict[str, str]
-) -> None:
-    page = HEAD + FENCE.replace("NAME", "a.half") + "```calc halve a\nsize: size\n```\n"
-    files = {**yard, "content/p.md": page, "content/inputs/model.yml": "size: 20 in ± 1 in\n"}
-
-    assert verdicts(make_book(files))["a.half"] == "cannot tell"
 
 
 def test_an_accepted_limit_is_carried_as_accepted(make_book: BookMaker, yard: dict[str, str]) -> None:

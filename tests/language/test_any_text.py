@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import time
 import tracemalloc
 from collections.abc import Callable
 from fractions import Fraction

@@ -548,7 +548,7 @@ def test_rule_20_tags_anchors_aliases_merge_keys_and_doubled_keys_are_refused(te
         ("a: 'x\n  y'\n", 1),
         ("g:\n\ta: 5 in\n", 2),
         ("a: 5 in\n b: 6 in\n", 2),
-        ("a: [1 in\n", 2),
+        ("a: [1 in\n", 1),
         ("a: 5 in\n---\nb: 6 in\n", 2),
         ("? [a, b]\n: 5 in\n", 1),
         ("length:46 in\n", 1),

@@ -50,9 +50,12 @@ def test_the_wheel_works_in_an_empty_environment(built: Path, tmp_path: Path) ->
     install = [str(programs / "python"), "-m", "pip", "install", "--quiet", str(next(built.glob("*.whl")))]
     subprocess.run(install, check=True, capture_output=True)
 
-    command = [str(programs / "keelbook"), "calc", "fuel_load", "gross=100 gal", "expansion=5 %", "fuel=diesel"]
-    ran = subprocess.run(command, cwd=work, check=True, capture_output=True, text=True)
-    check = [str(programs / "keelbook"), "--book", str(ROOT), "check", "--strict"]
+    command = str(programs / "keelbook")
+    values = ["gross=100 gal", "expansion=5 %", "fuel=diesel"]
+    ran = subprocess.run(
+        [command, "calc", "fuel_load", *values], cwd=work, check=True, capture_output=True, text=True
+    )
+    check = [command, "--book", str(ROOT), "check", "--strict"]
     checked = subprocess.run(check, cwd=work, check=False, capture_output=True, text=True)
 
     assert "fill_limit   95.0 gal" in ran.stdout
