@@ -8,8 +8,9 @@ from pathlib import Path
 from kb.calculators.plugins import Plugins, load_plugins
 from kb.content.book import MODEL, Book, Edition, read_book
 from kb.numbers.blocks import bind_pages
-from kb.numbers.evaluate import Evaluation, evaluate
+from kb.numbers.evaluate import Evaluation
 from kb.numbers.graph import Graph, build_graph
+from kb.numbers.tolerance import evaluate_with_tolerance
 from kb.problem import BookError, Problem
 
 
@@ -24,7 +25,7 @@ class OpenBook:
 
     def evaluate(self, edition: Edition = MODEL) -> Evaluation:
         """Work one edition out."""
-        return evaluate(self.book, self.graph, edition)
+        return evaluate_with_tolerance(self.book, self.graph, edition)
 
 
 @dataclass(frozen=True, slots=True)

@@ -38,6 +38,7 @@ ORDER = [
     "kb.numbers.blocks",
     "kb.numbers.graph",
     "kb.numbers.evaluate",
+    "kb.numbers.tolerance",
     "kb.numbers.exports",
     "kb.reckon",
     "kb.commands.common",

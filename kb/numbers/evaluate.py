@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from kb.calculators.bind import work_out
@@ -62,6 +62,8 @@ class Evaluation:
     absent: dict[str, Condition] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
     marked: dict[str, Verdict] = field(default_factory=dict)
+    spreads: dict[str, tuple[float, float]] = field(default_factory=dict)
+    """By how much a number may lie below and above, in its own unit, where inputs are toleranced."""
     worse: bool = False
     """Whether any number so far rests on a verdict worse than `within`."""
 
@@ -113,9 +115,18 @@ class Evaluation:
             if isinstance(tree, Binary) and tree.operator in "*/^" and not live.form.unit:
                 need_unit(value)
             check_direction(live.form, safe)
-            return Shown(show(value, live.form, safe, is_count=is_count), verdict, value)
+            text = show(value, live.form, safe, is_count=is_count, spread=self._spread(live))
+            return Shown(text, verdict, value)
         except (ReadError, UnitError) as error:
             raise BookError([Problem(live.place, error.what, error.fix)]) from None
+
+    def _spread(self, live: LiveValue) -> float:
+        """Return how far the value of a single name may lie from what is shown, in its own unit."""
+        name = live.expression.single_name or ""
+        source = self.inputs.values.get(name)
+        if source is not None and source.literal is not None:
+            return float(max(source.literal.minus, source.literal.plus))
+        return max(self.spreads.get(name, (0.0, 0.0)))
 
     def _safety(self, live: LiveValue) -> tuple[Safe, bool]:
         """Return how a live value is rounded: as the result that it names declares."""
@@ -178,12 +189,18 @@ class Evaluation:
                 yield f"{block.name}.{result}"
 
 
-def evaluate(book: Book, graph: Graph, edition: Edition) -> Evaluation:
-    """Work an edition out; every problem is gathered, and what rests on a failed block has no answer."""
+def evaluate(
+    book: Book, graph: Graph, edition: Edition, instead: Mapping[str, Any] | None = None
+) -> Evaluation:
+    """Work an edition out; every problem is gathered, and what rests on a failed block has no answer.
+
+    `instead` gives some inputs another value for this run.
+    """
     inputs, problems = book.inputs(edition)
     layers = (*book.options.values(), *book.hulls.values())
     done = Evaluation(edition, inputs, graph, layers, problems=problems)
     done.values = {path: one.value for path, one in inputs.values.items()}
+    done.values.update(instead or {})
     for option in book.options:
         done.values[f"options.{option}"] = option in edition.options
     for name in graph.order:
@@ -200,6 +217,25 @@ def evaluate(book: Book, graph: Graph, edition: Edition) -> Evaluation:
     if edition.name:
         done.problems = [Problem(p.place, p.what, p.fix, edition.name) for p in done.problems]
     return done
+
+
+def conclude(done: Evaluation, change: Callable[[str, Judged], Judged]) -> None:
+    """Change the verdicts of an edition's limits, and with them what every number rests on."""
+    for name, result in done.blocks.items():
+        limits = tuple(change(f"{name}.{one.name}", one) for one in result.limits)
+        done.blocks[name] = replace(result, limits=limits, rests_on="within", lines={})
+    done.limits = {name: change(name, judged) for name, judged in done.limits.items()}
+    done.marked = {}
+    for name, judged in done.limits.items():
+        _mark(done, done.graph.bindings.limits[name], judged)
+    _spread_marks(done)
+
+
+def _mark(done: Evaluation, fence: LimitFence, judged: Judged) -> None:
+    """Let the names of a limit fence carry its verdict."""
+    if judged.verdict != "within":
+        for name in fence.rule.expression.names:
+            done.marked[name] = worst(done.marked.get(name, "within"), judged.verdict)
 
 
 def _failing(done: Evaluation, conditions: tuple[Condition, ...]) -> Condition | None:
@@ -375,9 +411,7 @@ def _work_limit(done: Evaluation, fence: LimitFence) -> None:
         done.problems.extend(error.problems)
         return
     done.limits[fence.rule.name] = judged
-    if judged.verdict != "within":
-        for name in fence.rule.expression.names:
-            done.marked[name] = worst(done.marked.get(name, "within"), judged.verdict)
+    _mark(done, fence, judged)
 
 
 def _spread_marks(done: Evaluation) -> None:

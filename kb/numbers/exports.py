@@ -124,6 +124,7 @@ def numbers_data(book: Book, done: Evaluation) -> Data:
         numbers[name] = {
             one: {
                 **value_data(value, _unit_of(result.block.calculator, one)),
+                **_tolerance(done, f"{name}.{one}"),
                 "verdict": done.verdict(f"{name}.{one}"),
                 **place,
             }
@@ -137,6 +138,13 @@ def numbers_data(book: Book, done: Evaluation) -> Data:
         "numbers": numbers,
         "inputs": inputs,
     }
+
+
+def _tolerance(done: Evaluation, name: str) -> Data:
+    if name not in done.spreads:
+        return {}
+    minus, plus = done.spreads[name]
+    return {"tolerance": {"minus": minus, "plus": plus}}
 
 
 def input_data(one: Input) -> Data:
