@@ -227,7 +227,8 @@ class _LayerReader:
             )
             return
         if re.fullmatch(r"[A-Za-z][\w'’.,&-]*( [\w'’.,&()-]+)*", text):
-            self.problem(place, f"'{text}' is more than one word", f"put quotes round free text: '{text}'")
+            inside = text.replace("'", "''")
+            self.problem(place, f"'{text}' is not one plain word", f"put quotes round free text: '{inside}'")
             return
         try:
             read_literal(text)

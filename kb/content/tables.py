@@ -14,6 +14,7 @@ from kb.language.units import NUMBER, UnitError, unit
 from kb.problem import Place, Problem
 
 _HEADING = re.compile(r"\s*([A-Za-z][A-Za-z0-9_ ]*?)\s*(?:\(\s*([^()]+?)\s*\))?\s*")
+_LONGEST_HEADING = 80
 _MOST_ROWS = 100_000
 
 
@@ -87,7 +88,7 @@ def _places(name: str, line: int, row: list[str], source: list[str]) -> list[Pla
 def _headings(row: list[str], places: list[Place], problems: list[Problem]) -> list[Heading]:
     headings: list[Heading] = []
     for text, place in zip(row, places, strict=True):
-        match = _HEADING.fullmatch(text)
+        match = _HEADING.fullmatch(text) if len(text) <= _LONGEST_HEADING else None
         if not match:
             problems.append(
                 Problem(place, f"'{text.strip()}' is not a heading", "write a name and its unit: head (ft)")

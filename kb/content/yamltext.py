@@ -51,6 +51,7 @@ _PLAIN_LINE = re.compile(r"([a-z][a-z0-9_]*):( +)([A-Za-z0-9(.][^\n\r#:'\"\[\]{}
 _VALUE_LINE = re.compile(r"^( *(?:- +)?)(?!- )([^\s#'\"{\[][^:#\n]*):([ \t]+)(\S.*)$", re.MULTILINE)
 _ITEM_LINE = re.compile(r"^( *(?:- +)+)([>|*&%@!?`].*)$", re.MULTILINE)
 _LONGEST = 2000
+_LONG_LINE = re.compile(rf"^[^\n]{{{_LONGEST + 1}}}", re.MULTILINE)
 _SPECIAL = {
     ">": "begins with >",
     "|": "begins with |",
@@ -69,6 +70,10 @@ def read_yaml(text: str, file: str, line: int = 1, column: int = 1) -> tuple[Nod
 
     Where there is a problem that hides others, the root is None.
     """
+    if long := _LONG_LINE.search(text):
+        place = Place(file, line + text.count("\n", 0, long.start()), column)
+        what = f"this line has more than {_LONGEST} characters"
+        return None, [Problem(place, what, "write it shorter, or move a table to a CSV file")]
     plain = _read_plain(text, file, line, column)
     if plain is not None:
         return plain, []
@@ -125,11 +130,6 @@ class _Reader:
         """Find values that YAML would cut, split or refuse, by their look."""
         for match in _VALUE_LINE.finditer(self.text):
             key, value = match[2].strip(), match[4].rstrip()
-            if len(value) > _LONGEST:
-                line = self.text.count("\n", 0, match.start())
-                what = f"the value of '{key}' has {len(value)} characters"
-                yield Problem(self.place(line, match.start(4) - match.start()), what, "write it shorter")
-                continue
             trap = _trap(value)
             if trap:
                 line = self.text.count("\n", 0, match.start())

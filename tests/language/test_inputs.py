@@ -269,6 +269,12 @@ def test_rule_13_the_column_is_that_of_the_part_at_fault(text: str, column: int)
     assert problem.place == at(1, column)
 
 
+@pytest.mark.parametrize("text", ["two words", "see the drawing", "it's here", "the owner's own"])
+def test_rules_13_and_20_free_text_is_offered_in_quotes_that_read_back_the_same(text: str) -> None:
+    (problem,) = problems_of(f"a: {text}\n")
+    assert value(problem.fix[problem.fix.index("'") :]) == text
+
+
 def test_rule_13_every_value_at_fault_is_told_and_the_rest_is_read() -> None:
     layer, problems = layer_from_text(
         "a: 5 inchs\nb: 6 in\ng:\n  c: 7 galls\n  d: 8 in\n", Path("nowhere"), FILE, "model", TABLES
