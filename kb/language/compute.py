@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from fractions import Fraction
 from typing import Any
 
 from kb.language import quantity as q
@@ -277,10 +276,3 @@ _WORKERS: dict[type[Node], Callable[[Computation, Any], Value]] = {
     Choice: _choice,
     Call: _call,
 }
-
-
-def whole_number(value: Quantity) -> int | None:
-    """Return a plain whole number as an int, or None where the value is not one."""
-    if value.unit.kind != "number" or value.value != int(value.value):
-        return None
-    return int(value.value if isinstance(value.value, Fraction) else Fraction(value.value))

@@ -530,12 +530,3 @@ class _Parser:
                 token.at,
             )
         return Call(token.at, token.text, tuple(arguments))
-
-
-def constant_of(text: str) -> Quantity | None:
-    """Return the plain number or quantity that a text is, or None where it is something else."""
-    try:
-        tree = read_expression(text).tree
-    except ReadError:
-        return None
-    return tree.value if isinstance(tree, Constant) and isinstance(tree.value, Quantity) else None
