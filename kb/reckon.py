@@ -7,6 +7,7 @@ from pathlib import Path
 
 from kb.calculators.plugins import Plugins, load_plugins
 from kb.content.book import MODEL, Book, Edition, read_book
+from kb.content.links import check_links
 from kb.numbers.blocks import bind_pages
 from kb.numbers.evaluate import Evaluation
 from kb.numbers.graph import Graph, build_graph
@@ -43,7 +44,7 @@ def open_book(root: Path) -> OpenBook:
     plugins, plugin_problems = load_plugins(root, book.settings.without)
     bindings, binding_problems = bind_pages(book.pages, plugins.calculators, root, book.tables)
     graph, graph_problems = build_graph(bindings, book)
-    found = (*problems, *plugin_problems, *binding_problems, *graph_problems)
+    found = (*problems, *check_links(book), *plugin_problems, *binding_problems, *graph_problems)
     return OpenBook(book, plugins, graph, found)
 
 

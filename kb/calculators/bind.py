@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from kb.calculators.declare import Parameter
+from kb.content.files import leads_out
 from kb.content.inputs import FLAGS
 from kb.content.tables import read_table
 from kb.content.values import Cell, Listed, Shaped, Table
@@ -161,7 +162,7 @@ def read(text: str, place: Place) -> Expression:
 
 def _table(text: str, root: Path, tables: str, place: Place) -> Table:
     file = f"{tables}/{text}" if tables else text
-    if ".." in Path(text).parts or Path(text).is_absolute():
+    if ".." in Path(text).parts or Path(text).is_absolute() or leads_out(root, root / file):
         raise BookError(
             [Problem(place, f"'{text}' leads out of the inputs folder", "keep tables below inputs/")]
         )

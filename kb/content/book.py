@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from kb.content.files import read_text
 from kb.content.inputs import Inputs, Layer, lay_over, read_layer
 from kb.content.page import Page, read_page
 from kb.content.yamltext import Entries, Items, Node, Scalar, read_yaml
@@ -103,13 +104,9 @@ def read_settings(root: Path) -> Settings:
 
 
 def _text(root: Path, file: str, problems: list[Problem]) -> str | None:
-    try:
-        return (root / file).read_text(encoding="utf-8-sig")
-    except UnicodeDecodeError:
-        problems.append(Problem(Place(file), "this file is not UTF-8 text", "save it as UTF-8"))
-    except OSError as error:
-        problems.append(Problem(Place(file), f"this file cannot be read ({error.strerror})", "check it"))
-    return None
+    text, found = read_text(root, file)
+    problems.extend(found)
+    return text
 
 
 def _read_settings(root: Path, problems: list[Problem]) -> Settings:

@@ -9,6 +9,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+from kb.content.files import leads_out, read_text
 from kb.content.tables import read_table
 from kb.content.values import Cell, Listed, Shaped, Table
 from kb.content.yamltext import Entries, Items, Node, Scalar, read_yaml
@@ -95,13 +96,9 @@ def read_layer(root: Path, file: str, name: str, tables: str) -> tuple[Layer, li
         tables: the folder that names of CSV files are relative to.
 
     """
-    path = root / file
-    try:
-        text = path.read_text(encoding="utf-8-sig")
-    except UnicodeDecodeError:
-        return Layer(name, file, {}, {}), [
-            Problem(Place(file), "this file is not UTF-8 text", "save it as UTF-8")
-        ]
+    text, problems = read_text(root, file)
+    if text is None:
+        return Layer(name, file, {}, {}), problems
     return layer_from_text(text, root, file, name, tables)
 
 
@@ -243,7 +240,7 @@ class _LayerReader:
             raise _BadError from None
 
     def table(self, text: str, place: Place) -> Table:
-        if ".." in Path(text).parts:
+        if ".." in Path(text).parts or leads_out(self.root, self.root / self.tables / text):
             self.problem(place, f"'{text}' leads out of the inputs folder", "keep tables below inputs/")
             raise _BadError
         file = f"{self.tables}/{text}"

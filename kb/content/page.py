@@ -6,9 +6,11 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from hashlib import blake2b
+from urllib.parse import unquote
 
 from markdown_it.token import Token
 
+from kb.content.anchors import name_anchors
 from kb.content.head import Head, read_head
 from kb.content.markdown import CONTAINERS, FENCES, LIVE, UNCLOSED, parse
 from kb.content.yamltext import Entries, read_yaml
@@ -56,8 +58,20 @@ class LiveValue:
 
 
 @dataclass(frozen=True, slots=True)
+class Link:
+    """A link or a picture in the text: where it points, as written."""
+
+    href: str
+    place: Place
+    is_picture: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Page:
-    """One page. `id` is its file's name, `digest` its text's; `tokens` is what the renderer goes through."""
+    """One page. `id` is its file's name, `digest` its text's; `tokens` is what the renderer goes through.
+
+    `anchors` are all places on it that a link can lead to.
+    """
 
     id: str
     file: str
@@ -67,6 +81,13 @@ class Page:
     fences: tuple[Fence, ...]
     live: tuple[LiveValue, ...]
     conditions: tuple[Condition, ...]
+    anchors: frozenset[str] = frozenset()
+    links: tuple[Link, ...] = ()
+
+    @property
+    def title_place(self) -> Place:
+        """Where the page's title stands."""
+        return self.head.places.get("title", Place(self.file))
 
 
 @dataclass(slots=True)
@@ -77,6 +98,7 @@ class _Reading:
     fences: list[Fence] = field(default_factory=list)
     live: list[LiveValue] = field(default_factory=list)
     conditions: list[Condition] = field(default_factory=list)
+    links: list[Link] = field(default_factory=list)
     open: list[Condition | None] = field(default_factory=list)
     taken: set[tuple[int, int]] = field(default_factory=set)
 
@@ -112,6 +134,11 @@ def read_page(text: str, file: str) -> tuple[Page, list[Problem]]:
         reading.problem(Place(file), "this page has no title", "begin it with ---, title: …, ---")
     page_id = file.rsplit("/", 1)[-1].removesuffix(".md")
     digest = blake2b(text.encode(), digest_size=16).hexdigest()
+    anchors, faults = name_anchors(tokens, _own_ids(reading))
+    for fault in faults:
+        place = _search(reading, "{#" + fault.text, fault.line, len(reading.lines))
+        fix = "an anchor is small letters, digits and -, once on a page"
+        reading.problem(place or Place(file, fault.line + 1), f"'{{#{fault.text}}}' {fault.why}", fix)
     page = Page(
         page_id,
         file,
@@ -121,8 +148,20 @@ def read_page(text: str, file: str) -> tuple[Page, list[Problem]]:
         tuple(reading.fences),
         tuple(reading.live),
         tuple(reading.conditions),
+        anchors,
+        tuple(reading.links),
     )
     return page, sorted(reading.problems, key=lambda problem: problem.place)
+
+
+def _own_ids(reading: _Reading) -> Iterator[str]:
+    """Go through the ids that a page's numbers, slips, cards and limits have."""
+    for index in range(len(reading.live)):
+        yield f"number-{index + 1}"
+        yield f"slip-{index + 1}"
+    for fence in reading.fences:
+        if fence.name:
+            yield f"{'limit' if fence.kind == 'limit' else 'block'}-{fence.name}"
 
 
 def _container(reading: _Reading, token: Token) -> None:
@@ -210,11 +249,21 @@ def _inline(reading: _Reading, token: Token) -> None:
             _live(reading, child, begin, end)
         elif child.type == "html_inline":
             _check_html(reading, child.content, [begin, end])
+        elif child.type in ("link_open", "image"):
+            _link(reading, child, begin, end)
         elif child.type == UNCLOSED:
             place = _find(reading, "{{", begin, end)
             reading.problem(
                 place, "'{{' begins a live value that does not end", "close it with }}, or write \\{{"
             )
+
+
+def _link(reading: _Reading, token: Token, begin: int, end: int) -> None:
+    is_picture = token.type == "image"
+    href = str(token.attrGet("src" if is_picture else "href") or "")
+    place = _search(reading, f"]({unquote(href)}", begin, end) or _search(reading, f"]({href}", begin, end)
+    token.meta["link"] = len(reading.links)
+    reading.links.append(Link(href, place.right(2) if place else Place(reading.file, begin + 1), is_picture))
 
 
 def _with_pictures(token: Token) -> Iterator[Token]:
@@ -285,18 +334,21 @@ def _escaped(line: str, at: int) -> bool:
 
 _FENCE_MARKS = re.compile(r"[`~]{3,}")
 _TAG = re.compile(r"<(/?[A-Za-z][A-Za-z0-9-]*|[!?])([^>]*)(>?)")
-_COMMENT = re.compile(r"<!--.*?-->", re.DOTALL)
+COMMENT = re.compile(r"<!--.*?-->", re.DOTALL)
+TASK_BOX = re.compile(
+    r'<input class="task-list-item-checkbox"( checked="checked")? disabled="disabled" type="checkbox">'
+)
 
 
 def _check_html(reading: _Reading, html: str, lines: list[int]) -> None:
     """Refuse raw HTML but for a few tags without attributes; comments are dropped.
 
-    What does not stand in the source is the parser's own, such as the box of a task list.
+    The box of a task list is the parser's own.
     """
-    for tag, attributes, end in _TAG.findall(_COMMENT.sub("", html)):
-        place = _search(reading, f"<{tag}", lines[0], lines[1])
-        if place is None:
-            continue
+    if TASK_BOX.fullmatch(html):
+        return
+    for tag, attributes, end in _TAG.findall(COMMENT.sub("", html)):
+        place = _search(reading, f"<{tag}", lines[0], lines[1]) or Place(reading.file, lines[0] + 1)
         name = tag.lstrip("/").lower()
         if name not in ALLOWED_TAGS or not end:
             known = ", ".join(sorted(ALLOWED_TAGS))

@@ -1,0 +1,47 @@
+"""Where each file of the content stands in a site, and the way from one page to another."""
+
+from __future__ import annotations
+
+import posixpath
+from urllib.parse import quote
+
+OWN_PAGES = ("index", "numbers", "inputs", "limits", "calculators", "board")
+"""Pages that the book makes itself; they stand at the top of a site."""
+PICTURES = (".avif", ".gif", ".jpeg", ".jpg", ".png", ".svg", ".webp")
+"""Files that a page may show; no other file of the content reaches a site."""
+NEVER = ("inputs", "hulls", "revisions", "reference")
+"""Folders of the content from which nothing reaches a site as it is."""
+
+
+def page_address(file: str, content: str) -> str:
+    """Return the address of a page in a site.
+
+    >>> page_address("content/procedures/systems/bed-tank.md", "content")
+    'procedures/systems/bed-tank.html'
+    """
+    return f"{file.removeprefix(content + '/').removesuffix('.md')}.html"
+
+
+def stage_address(stage: str) -> str:
+    """Return the address of a stage's own page."""
+    return f"stages/{stage}.html"
+
+
+def calculator_address(name: str) -> str:
+    """Return the address of the page that explains a calculator."""
+    return f"calculators/{name}.html"
+
+
+def way(here: str, there: str, anchor: str = "") -> str:
+    """Return the relative address of a page, or of an anchor on it, as seen from another.
+
+    >>> way("procedures/systems/bed-tank.html", "board.html")
+    '../../board.html'
+    """
+    path = "" if here == there else quote(posixpath.relpath(there, posixpath.dirname(here) or "."))
+    return f"{path}#{quote(anchor)}" if anchor else path or quote(posixpath.basename(there))
+
+
+def up(here: str) -> str:
+    """Return the way from a page to the top of its site, with a closing slash where it is not empty."""
+    return "../" * here.count("/")
