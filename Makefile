@@ -3,23 +3,34 @@
 PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
+INSTALLED := $(VENV)/.installed
 READY := $(VENV)/.ready
 
-.PHONY: test lint types tests fuzz bench clean help
+.PHONY: book test lint types tests tools fuzz bench clean help
 
 help:
+	@echo "make book    the demonstration book, as the shop reads it: site/shop/index.html"
 	@echo "make test    lint, types and all tests, in an environment of its own"
 	@echo "make fuzz    the long runs of the random tests"
 	@echo "make bench   the speed figures"
-	@echo "make clean   remove the environment and what was built"
+	@echo "make clean   remove the environment, the tests' tools and what was built"
 
-$(READY): pyproject.toml
+$(INSTALLED): pyproject.toml
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || \
 	  { echo "Keelbook needs Python 3.11 or later; name one with make PYTHON=python3.12"; exit 1; }
+	@$(PYTHON) -c 'import venv, ensurepip' || \
+	  { echo "This Python cannot make an environment; on Debian: apt install python3-venv"; exit 1; }
 	$(PYTHON) -m venv $(VENV)
-	$(BIN)/python -m pip install --quiet --upgrade pip
-	$(BIN)/python -m pip install --quiet -e '.[dev]'
-	@touch $(READY)
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check -e .
+	@touch $@
+
+$(READY): $(INSTALLED)
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check -e '.[dev]'
+	@touch $@
+
+book: $(INSTALLED)
+	$(BIN)/keelbook build
+	@echo "The shop's edition: site/shop/index.html"
 
 test: lint types tests
 
@@ -30,8 +41,13 @@ lint: $(READY)
 types: $(READY)
 	$(BIN)/mypy
 
-tests: $(READY)
-	$(BIN)/python -m pytest -q -n 2 -m "not long"
+tools: $(READY)
+	@$(BIN)/python -m tests.tools.prepare
+
+# What was left out is said once more at the end, where it is read.
+tests: tools
+	@$(BIN)/python -m pytest -q -rs -n 2 -m "not long"; code=$$?; \
+	$(BIN)/python -m tests.tools.prepare --only-say; exit $$code
 
 fuzz: $(READY)
 	KEELBOOK_LONG=1 $(BIN)/python -m pytest -q -n 2 -m long
@@ -40,4 +56,4 @@ bench: $(READY)
 	$(BIN)/python bench/blocks.py
 
 clean:
-	rm -rf $(VENV) site dist bench/out
+	rm -rf $(VENV) tests/tools/node_modules site dist bench/out

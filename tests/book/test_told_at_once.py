@@ -133,7 +133,7 @@ def test_a_live_value_in_the_words_of_a_picture_is_checked(told_of: Callable[...
     line, missing = told_of("![a tank of {{ nowhere.x }}](tank.png)\n")
 
     assert line.startswith("content/p.md:4:16: ")
-    assert missing.startswith("content/p.md:4:36: there is no picture 'content/tank.png'")
+    assert missing.startswith("content/p.md:4:30: there is no picture 'content/tank.png'")
 
 
 def test_a_head_that_does_not_end_is_told_as_that(make_book: BookMaker, told: Told) -> None:
