@@ -18,7 +18,7 @@ help:
 $(INSTALLED): pyproject.toml
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || \
 	  { echo "Keelbook needs Python 3.11 or later; name one with make PYTHON=python3.12"; exit 1; }
-	@$(PYTHON) -c 'import venv, ensurepip' || \
+	@$(PYTHON) -c 'import venv, ensurepip' 2>/dev/null || \
 	  { echo "This Python cannot make an environment; on Debian: apt install python3-venv"; exit 1; }
 	$(PYTHON) -m venv $(VENV)
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check -e .

@@ -59,6 +59,15 @@ def check_book(root: Path) -> Checked:
     return Checked(opened, evaluations, tuple(sorted(told.values(), key=lambda p: p.place)))
 
 
+def edition_problems(opened: OpenBook, done: Evaluation) -> list[Problem]:
+    """Return all that keeps one edition from being built, each problem once, in the order of places."""
+    told = {
+        (problem.place, problem.what): problem
+        for problem in (*opened.problems, *done.problems, *live_problems(opened.book, done))
+    }
+    return sorted(told.values(), key=lambda problem: problem.place)
+
+
 def live_problems(book: Book, done: Evaluation) -> list[Problem]:
     """Return what is wrong with the live values of an edition's pages."""
     problems: list[Problem] = []

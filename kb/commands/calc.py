@@ -15,10 +15,10 @@ from kb.calculators.door import TableValue
 from kb.calculators.plugins import Plugins, load_plugins
 from kb.calculators.work import Worked, work
 from kb.commands.common import columns, print_json, tell, verdict
-from kb.commands.numbers import printed
 from kb.content.book import is_book, read_settings
 from kb.language.units import what_it_is
 from kb.numbers.exports import calc_data, calculator_data
+from kb.numbers.printed import printed
 from kb.problem import BookError, Problem, offer
 
 EXIT_USAGE = 64
@@ -198,7 +198,7 @@ def _print(worked: Worked) -> None:
     for name, value in worked.outcome.values.items():
         declared = results.get(name)
         safe = declared.q.safe if declared else "nearest"
-        text = printed(value, safe, is_count=declared is not None and declared.kind == "count")
+        text = str(printed(value, safe, is_count=declared is not None and declared.kind == "count"))
         rows.append([name, text, declared.q.label if declared else ""])
     for line in columns(rows):
         click.echo(line)

@@ -6,12 +6,18 @@ from typing import Any
 
 import click
 
-from kb.commands.common import book_folder, columns, print_json, tell, verdict
+from kb.commands.common import (
+    EXIT_ERRORS,
+    EXIT_LIMIT,
+    book_folder,
+    broken,
+    columns,
+    print_json,
+    tell,
+    verdict,
+)
 from kb.numbers.exports import edition_limits, problem_data
 from kb.reckon import Checked, check_book
-
-EXIT_LIMIT = 1
-EXIT_ERRORS = 2
 
 
 @click.command()
@@ -32,9 +38,7 @@ def check(ctx: click.Context, strict: bool, as_json: bool) -> int:
         _print(checked, limits)
     if checked.problems:
         return EXIT_ERRORS
-    if strict and any(limit["verdict"] in ("outside", "cannot tell") for limit in limits):
-        return EXIT_LIMIT
-    return 0
+    return EXIT_LIMIT if strict and broken(limits) else 0
 
 
 def _print(checked: Checked, limits: list[dict[str, Any]]) -> None:

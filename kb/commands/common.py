@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import os
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -39,6 +39,15 @@ def edition_of(opened: OpenBook, hull: str | None, ctx: click.Context) -> Editio
         fix = offer(hull, opened.book.hulls, "hulls are folders in hulls/ with a hull.yml")
         raise click.UsageError(f"there is no hull '{hull}'; {fix}", ctx)
     return opened.book.hull_edition(hull)
+
+
+EXIT_LIMIT = 1
+EXIT_ERRORS = 2
+
+
+def broken(limits: Iterable[Mapping[str, Any]]) -> int:
+    """Return how many limits are outside or cannot be told, and are not accepted."""
+    return sum(limit["verdict"] in ("outside", "cannot tell") for limit in limits)
 
 
 def tell(problems: Iterable[Problem]) -> None:

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import click
 
+from kb.commands.build import build
 from kb.commands.calc import calc
 from kb.commands.check import check
 from kb.commands.numbers import numbers
@@ -49,7 +50,7 @@ def keelbook(ctx: click.Context, book: Path) -> None:
     ctx.obj = book
 
 
-for command in (calc, check, numbers, uses):
+for command in (build, calc, check, numbers, uses):
     keelbook.add_command(command)
 
 

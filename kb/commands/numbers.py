@@ -7,13 +7,10 @@ import sys
 
 import click
 
-from kb.calculators.door import TableValue, said
 from kb.commands.common import book_folder, columns, edition_of, print_json, tell, verdict
-from kb.language.quantity import NoAnswer, Quantity
-from kb.language.show import show
-from kb.language.units import UnitError
 from kb.numbers.evaluate import Evaluation
-from kb.numbers.exports import numbers_data, unit_text
+from kb.numbers.exports import numbers_data
+from kb.numbers.printed import printed
 from kb.reckon import open_book
 
 
@@ -61,22 +58,8 @@ def _rows(done: Evaluation) -> list[list[str]]:
         for name, value in result.outcome.values.items():
             declared = result.block.calculator.results.get(name)
             safe = declared.q.safe if declared else "nearest"
-            text = printed(value, safe, is_count=declared is not None and declared.kind == "count")
+            text = str(printed(value, safe, is_count=declared is not None and declared.kind == "count"))
             word = done.verdict(f"{result.block.name}.{name}")
             where = f"{result.block.page.file}:{result.block.place.line}"
             rows.append([f"{result.block.name}.{name}", text, verdict(word), where])
     return rows
-
-
-def printed(value: object, safe: str = "nearest", *, is_count: bool = False) -> str:
-    """Return a value as one line of text."""
-    if isinstance(value, Quantity):
-        try:
-            return show(value, safe=safe, is_count=is_count)  # type: ignore[arg-type]
-        except (UnitError, ValueError):
-            return f"{float(value.value):.4g} {unit_text(value)}"
-    if isinstance(value, NoAnswer):
-        return f"none ({value.why})"
-    if isinstance(value, TableValue):
-        return f"a table of {len(value.rows)} rows"
-    return said(value)

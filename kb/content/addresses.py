@@ -5,6 +5,8 @@ from __future__ import annotations
 import posixpath
 from urllib.parse import quote
 
+from kb.content.anchors import slug_words
+
 OWN_PAGES = ("index", "numbers", "inputs", "limits", "calculators", "board")
 """Pages that the book makes itself; they stand at the top of a site."""
 PICTURES = (".avif", ".gif", ".jpeg", ".jpg", ".png", ".svg", ".webp")
@@ -23,8 +25,12 @@ def page_address(file: str, content: str) -> str:
 
 
 def stage_address(stage: str) -> str:
-    """Return the address of a stage's own page."""
-    return f"stages/{stage}.html"
+    """Return the address of a stage's own page.
+
+    >>> stage_address("water test")
+    'stages/water-test.html'
+    """
+    return f"stages/{'-'.join(slug_words(stage))}.html"
 
 
 def calculator_address(name: str) -> str:

@@ -14,7 +14,7 @@ from kb.content.yamltext import Entries, Items, Node, Scalar, read_yaml
 from kb.problem import Place, Problem, offer
 
 SETTINGS = "mkdocs.yml"
-_DEFAULT_STAGES = ("hull", "systems", "close-up", "fit-out", "water-test")
+_DEFAULT_STAGES = ("hull", "systems", "close-up", "fit-out", "water test")
 _OWN_KEYS = ("units", "stages", "without")
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]*")
 
@@ -32,7 +32,7 @@ class Settings:
 
 @dataclass(frozen=True, slots=True)
 class Edition:
-    """Which book is built: the model, the model with options, or one hull.
+    """Which book is built: the model, the model with options, or one hull; for the shop or the public.
 
     `name` stands in messages; the model's is empty.
     """
@@ -40,9 +40,11 @@ class Edition:
     name: str = ""
     options: tuple[str, ...] = ()
     hull: str = ""
+    is_public: bool = False
 
 
 MODEL = Edition()
+PUBLIC = Edition("public edition", is_public=True)
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,10 +16,11 @@ from kb.content.page import Condition, LiveValue
 from kb.language.expression import Binary, Expression, Name
 from kb.language.literal import ReadError
 from kb.language.quantity import NoAnswer, Quantity
-from kb.language.show import Safe, check_direction, need_unit, show
+from kb.language.show import Safe, check_direction, need_unit, show_parts
 from kb.language.units import UnitError
 from kb.numbers.blocks import Block, LimitFence, Rule
 from kb.numbers.graph import Graph
+from kb.numbers.printed import Printed, printed
 from kb.problem import BookError, Problem, offer
 
 _FAILED = NoAnswer("what it rests on could not be read or worked out")
@@ -43,9 +44,14 @@ class BlockResult:
 class Shown:
     """A live value as text, and the verdict of what it rests on."""
 
-    text: str
+    printed: Printed
     verdict: Verdict
     value: Any
+
+    @property
+    def text(self) -> str:
+        """The number and its unit."""
+        return str(self.printed)
 
 
 @dataclass(slots=True)
@@ -99,12 +105,8 @@ class Evaluation:
         """Return a live value as text. Raises `BookError`."""
         value = work_out(live.expression, live.place, self.lookup)
         verdict = self.verdict_of(live.expression.names)
-        if isinstance(value, NoAnswer):
-            return Shown(f"none ({value.why})", verdict, value)
-        if isinstance(value, str):
-            return Shown(value, verdict, value)
-        if isinstance(value, bool):
-            return Shown("yes" if value else "no", verdict, value)
+        if isinstance(value, NoAnswer | str | bool):
+            return Shown(printed(value), verdict, value)
         if not isinstance(value, Quantity):
             raise BookError(
                 [Problem(live.place, f"'{live.text}' is not one value", "show a quantity, a word or a flag")]
@@ -115,8 +117,8 @@ class Evaluation:
             if isinstance(tree, Binary) and tree.operator in "*/^" and not live.form.unit:
                 need_unit(value)
             check_direction(live.form, safe)
-            text = show(value, live.form, safe, is_count=is_count, spread=self._spread(live))
-            return Shown(text, verdict, value)
+            parts = show_parts(value, live.form, safe, is_count=is_count, spread=self._spread(live))
+            return Shown(Printed(*parts), verdict, value)
         except (ReadError, UnitError) as error:
             raise BookError([Problem(live.place, error.what, error.fix)]) from None
 

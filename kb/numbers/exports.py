@@ -13,8 +13,8 @@ from kb.calculators.work import Worked
 from kb.content.book import Book
 from kb.content.inputs import Input
 from kb.language.quantity import NoAnswer, Quantity
-from kb.language.units import base_name
 from kb.numbers.evaluate import Evaluation
+from kb.numbers.printed import unit_text
 from kb.problem import Problem
 
 Data = dict[str, Any]
@@ -42,11 +42,6 @@ def value_data(value: Any, unit: str = "") -> Data:
 
 def _cell(cell: Any) -> Any:
     return None if isinstance(cell, NoAnswer) else cell
-
-
-def unit_text(value: Quantity) -> str:
-    """Return the unit of a value; of a bare product, its base units."""
-    return value.unit.name or base_name(value.unit.dims)
 
 
 def _unit_of(calculator: Calculator, name: str) -> str:

@@ -1,0 +1,104 @@
+"""`keelbook build`: editions as folders of plain files."""
+
+from __future__ import annotations
+
+import logging
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import click
+from mkdocs.commands.build import build as mkdocs_build
+from mkdocs.config import load_config
+
+from kb.commands.common import EXIT_ERRORS, EXIT_LIMIT, book_folder, broken, tell
+from kb.content.book import MODEL, PUBLIC, SETTINGS, Edition
+from kb.numbers.exports import edition_limits
+from kb.pages.edition import EditionPages
+from kb.problem import BookError, Place, Problem
+from kb.publish import replaced
+from kb.reckon import OpenBook, edition_problems, open_book
+from kb.site import Keelbook
+
+EDITIONS = {"shop": MODEL, "public": PUBLIC}
+
+
+@click.command()
+@click.option(
+    "--edition",
+    type=click.Choice([*EDITIONS, "all"]),
+    default="shop",
+    help="For the shop, for the public, or both.",
+    show_default=True,
+)
+@click.option(
+    "--site",
+    type=click.Path(path_type=Path, file_okay=False),
+    metavar="DIR",
+    help="Where editions go; each is a folder in it. [default: site, in the book's folder]",
+)
+@click.option("--strict", is_flag=True, help="Exit 1 where a limit is outside or cannot be told.")
+@click.pass_context
+def build(ctx: click.Context, edition: str, site: Path | None, strict: bool) -> int:
+    """Build the book: pages that open from a server, from a disk, and on paper.
+
+    A book with errors is not built, and the last good one stays in place.
+    """
+    root = book_folder(ctx)
+    start = time.perf_counter()
+    opened = open_book(root)
+    chosen = EDITIONS if edition == "all" else {edition: EDITIONS[edition]}
+    made = [_make(opened, one) for one in chosen.values()]
+    for name, pages in zip(chosen, made, strict=True):
+        folder = (site or root / "site") / name
+        with replaced(folder) as empty, _progress(name) as progress:
+            _write(root, pages, empty, progress)
+        took = time.perf_counter() - start
+        click.echo(f"{name} edition: {len(pages.addresses)} pages in {took:.1f} s, {folder / 'index.html'}")
+    worse = broken(edition_limits(made[0].done))
+    if worse:
+        click.echo(f"{worse} limits are outside or cannot be told; `keelbook check` names them", err=True)
+    return EXIT_LIMIT if strict and worse else 0
+
+
+def _make(opened: OpenBook, edition: Edition) -> EditionPages:
+    done = opened.evaluate(edition)
+    if problems := edition_problems(opened, done):
+        tell(problems)
+        many = f"{len(problems)} errors" if len(problems) > 1 else "one error"
+        click.echo(f"keelbook: the book has {many}; nothing was built", err=True)
+        raise click.exceptions.Exit(EXIT_ERRORS)
+    return EditionPages(opened, done)
+
+
+def _write(root: Path, pages: EditionPages, folder: Path, progress: Callable[[int, int], None]) -> None:
+    """Let MkDocs write an edition into a folder, as the book's own settings say."""
+    logging.getLogger("mkdocs").setLevel(logging.WARNING)
+    config = load_config(str(root / SETTINGS), site_dir=str(folder))
+    plugin = config.plugins.get("keelbook")
+    if not isinstance(plugin, Keelbook):
+        where = Place(SETTINGS)
+        raise BookError([Problem(where, "the plugin keelbook is not named", "write plugins: [keelbook]")])
+    plugin.prepare(pages, progress)
+    mkdocs_build(config)
+
+
+@contextmanager
+def _progress(name: str) -> Iterator[Callable[[int, int], None]]:
+    """Give what tells the progress: a line that is written over on a terminal, nothing elsewhere."""
+    if not sys.stderr.isatty():
+        yield lambda done, of: None
+        return
+    last = -1.0
+
+    def tell_progress(done: int, of: int) -> None:
+        nonlocal last
+        now = time.perf_counter()
+        if now - last > 0.1 or done == of:
+            last = now
+            click.echo(f"\r{name} edition: page {done} of {of}", nl=False, err=True)
+
+    yield tell_progress
+    click.echo("\r\033[K", nl=False, err=True)

@@ -1,0 +1,1 @@
+"""From numbers and tokens to finished pages."""

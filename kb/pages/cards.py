@@ -1,0 +1,213 @@
+"""Cards: a block with its results, limits, cautions, working and sources; a limit of the yard's own."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from html import escape
+from typing import Any
+
+from kb.calculators.declare import Calculator, Parameter
+from kb.calculators.door import TableValue
+from kb.calculators.judge import Judged
+from kb.content.addresses import calculator_address, way
+from kb.language.expression import Expression
+from kb.language.quantity import NoAnswer, Quantity
+from kb.language.units import Unit
+from kb.numbers.blocks import Block, LimitFence
+from kb.numbers.evaluate import BlockResult
+from kb.numbers.printed import Printed, printed
+from kb.pages.skeleton import Skeleton
+from kb.pages.templates import piece, set_rule
+from kb.pages.view import View, sign
+
+_OWN_ROWS = 60
+"""Rows of a table that a card shows; longer ones are in `numbers.json`."""
+
+
+def block_card(view: View, here: str, name: str) -> str:
+    """Return the card of a block as HTML; one that could not be worked out says so."""
+    result = view.done.blocks[name]
+    block = result.block
+    calculator = block.calculator
+    lines = tuple(line.name for line in block.lines)
+    values = {
+        "id": f"block-{name}",
+        "name": name,
+        "title": escape(block.title or calculator.does),
+        "note": piece("note").fill({"text": escape(block.note)}) if block.note else "",
+        "calculator_way": way(here, calculator_address(calculator.name)),
+        "limits": limit_list(result.limits),
+        "remarks": "".join(
+            piece("remark").fill({"text": escape(one.text)}) for one in result.outcome.remarks
+        ),
+        "tables": "".join(_tables(view, result)),
+    }
+    own = _own(view, result)
+    for one in result.outcome.values:
+        shown = view.printed(f"{name}.{one}")
+        values[f"number {one}"] = escape(shown.number)
+        values[f"unit {one}"] = escape(shown.unit)
+        verdict = view.done.verdict(f"{name}.{one}")
+        values[f"verdict {one}"] = "" if verdict == "within" else sign(verdict)
+        values[f"name {one}"] = f"{name}.{one}"
+    if calculator.own_lines:
+        for line in block.lines:
+            values[f"rule {line.name}"] = escape(set_rule(line.expression.text))
+            values[f"put {line.name}"] = escape(view.put_in(line.expression, own))
+            values[f"from {line.name}"] = _origins(view, here, block, line.expression, set(lines))
+    else:
+        for one, declared in calculator.results.items():
+            if declared.rule is not None:
+                values[f"put {one}"] = escape(view.put_in(declared.rule, own))
+                values[f"from {one}"] = _parameters(view, here, block, declared.rule.names)
+        if any(declared.rule is None for declared in calculator.results.values()):
+            values["all given"] = escape(", ".join(f"{one} = {own[one]}" for one in block.parameters))
+            values["from all"] = _parameters(view, here, block, tuple(block.parameters))
+    return _skeleton(calculator, lines).fill(values)
+
+
+def _skeleton(calculator: Calculator, lines: tuple[str, ...]) -> Skeleton:
+    return piece("card", calculator=_Key(calculator), lines=lines)
+
+
+class _Key:
+    """A calculator as part of a key: the same name of the same plugin has the same card."""
+
+    def __init__(self, calculator: Calculator) -> None:
+        self.of = calculator
+
+    def __hash__(self) -> int:
+        return hash(self.of.name)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Key) and other.of is self.of
+
+
+def _own(view: View, result: BlockResult) -> dict[str, str]:
+    """Return the values of a block's own names as text: what went in, and what came out."""
+    name = result.block.name
+    own = {one: _as_given(value) for one, value in result.outcome.arguments.items()}
+    own.update((one, str(view.printed(f"{name}.{one}"))) for one in result.outcome.values)
+    return own
+
+
+def _as_given(value: Any) -> str:
+    return "none" if isinstance(value, NoAnswer) else str(printed(value))
+
+
+def _origins(view: View, here: str, block: Block, expression: Expression, own: set[str]) -> str:
+    """Return links to where the names of an expression are made, but for the block's own."""
+    return ", ".join(view.link(here, name) for name in expression.names if name not in own)
+
+
+def _parameters(view: View, here: str, block: Block, names: tuple[str, ...]) -> str:
+    """Return where some parameters come from: the names behind them, or that they are left out."""
+    parts = []
+    for name in names:
+        declared = block.calculator.parameters.get(name)
+        if declared is None:
+            continue
+        parts.append(f"{escape(name)}: {_origin(view, here, block, declared)}")
+    return ", ".join(parts)
+
+
+def _origin(view: View, here: str, block: Block, parameter: Parameter) -> str:
+    bound = block.parameters.get(parameter.name)
+    if bound is None:
+        return piece("left_out").fill({"text": escape(parameter.default_text)})
+    if isinstance(bound.content, Expression) and bound.content.names:
+        if bound.content.single_name:
+            return view.link(here, bound.content.single_name)
+        return ", ".join(view.link(here, name) for name in bound.content.names)
+    return escape(bound.text or "given here")
+
+
+def limit_list(limits: Iterable[Judged]) -> str:
+    """Return some limits as a list; none, where there are none."""
+    rows = "".join(map(limit_row, limits))
+    return piece("limits").fill({"rows": rows}) if rows else ""
+
+
+def limit_row(judged: Judged) -> str:
+    """Return a limit as an item of a list: its verdict, its rule, by how much, and what it protects."""
+    note = piece("note").fill({"text": escape(judged.note)}) if judged.note else ""
+    return piece("limit").fill({**_limit(judged), "protects": escape(judged.protects), "note": note})
+
+
+def limit_text(judged: Judged) -> str:
+    """Return a limit within a line: its verdict, its rule and by how much."""
+    return piece("limit_text").fill(_limit(judged))
+
+
+def _limit(judged: Judged) -> dict[str, str]:
+    return {
+        "sign": sign(judged.verdict),
+        "rule": escape(set_rule(judged.rule)),
+        "margin": _margin(judged),
+    }
+
+
+def _margin(judged: Judged) -> str:
+    """Return by how much a limit holds or is broken, in words."""
+    if judged.margin is None:
+        return ""
+    size = printed(judged.margin)
+    broken = size.number.startswith("-")
+    words = Printed(size.number.lstrip("-"), size.unit)
+    return piece("margin").fill({"size": escape(str(words)), "side": "over" if broken else "to spare"})
+
+
+def _tables(view: View, result: BlockResult) -> Iterator[str]:
+    for name, value in result.outcome.values.items():
+        if isinstance(value, TableValue) and value.rows:
+            declared = result.block.calculator.results[name]
+            heads = "".join(
+                piece("table_head").fill({"text": escape(column.q.label), "unit": escape(column.unit.name)})
+                for column in value.columns
+            )
+            rows = "".join(_row(value, row) for row in value.rows[:_OWN_ROWS])
+            more = len(value.rows) - _OWN_ROWS
+            yield piece("table").fill(
+                {
+                    "title": escape(declared.q.label),
+                    "heads": heads,
+                    "rows": rows,
+                    "more": piece("note").fill({"text": f"{more} more rows stand in numbers.json"})
+                    if more > 0
+                    else "",
+                }
+            )
+
+
+def _row(value: TableValue, row: tuple[Any, ...]) -> str:
+    cells = "".join(
+        piece("table_cell").fill({"text": escape(cell_text(cell, column.unit, column.q.safe))})
+        for cell, column in zip(row, value.columns, strict=True)
+    )
+    return piece("table_row").fill({"cells": cells})
+
+
+def cell_text(cell: Any, one: Unit, safe: Any) -> str:
+    """Return a cell of a result's table as text, rounded to the safe side of its column."""
+    if isinstance(cell, NoAnswer):
+        return "none"
+    if isinstance(cell, float):
+        return printed(Quantity(cell, one), safe).number
+    return str(cell)
+
+
+def limit_card(view: View, here: str, name: str) -> str:
+    """Return a limit of the yard's own as HTML."""
+    fence: LimitFence = view.done.graph.bindings.limits[name]
+    judged = view.done.limits[name]
+    links = ", ".join(view.link(here, one) for one in fence.rule.expression.names)
+    return piece("limit_card").fill(
+        {
+            "id": f"limit-{name}",
+            "title": escape(fence.title or name.replace("_", " ")),
+            "limit": limit_row(judged),
+            "put": escape(view.put_in(fence.rule.expression)),
+            "from": links,
+            "note": piece("note").fill({"text": escape(fence.note)}) if fence.note else "",
+        }
+    )

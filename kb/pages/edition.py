@@ -1,0 +1,246 @@
+"""An edition as finished pages: what stands at which address, and the pictures and data beside it."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from html import escape
+
+from kb.calculators.declare import Calculator
+from kb.content.addresses import calculator_address, page_address, stage_address, way
+from kb.content.book import Book
+from kb.content.links import Links
+from kb.content.page import Link, LiveValue, Page
+from kb.numbers.evaluate import Evaluation, Shown
+from kb.numbers.exports import numbers_data
+from kb.pages import lists
+from kb.pages.body import Manner, body
+from kb.pages.cards import block_card, limit_card
+from kb.pages.sheet import SitePage, fingerprint, sheet_skeleton
+from kb.pages.skeleton import Skeleton, split
+from kb.pages.slips import live_value, plain_value, slip
+from kb.pages.view import View
+from kb.reckon import OpenBook
+
+NUMBERS = "numbers.json"
+_FIGURES = re.compile(r"(\d+)")
+
+
+@dataclass
+class EditionPages:
+    """The pages of an edition that is worked out and has no errors.
+
+    Args:
+        opened: the book.
+        done: the edition's numbers.
+
+    """
+
+    opened: OpenBook
+    done: Evaluation
+    _fingerprints: dict[str, str] = field(default_factory=dict)
+
+    @cached_property
+    def view(self) -> View:
+        """What the makers of pages know of this edition."""
+        is_public = self.done.edition.is_public
+        book = self.opened.book
+        pages = tuple(sorted(self._chosen(), key=lambda page: _order(book, page)))
+        return View(book, self.done, pages, is_public)
+
+    def _chosen(self) -> Iterator[Page]:
+        allowed = ("public",) if self.done.edition.is_public else ("public", "shop")
+        for page in self.opened.book.pages:
+            if page.head.visibility in allowed:
+                yield page
+
+    @cached_property
+    def links(self) -> Links:
+        """Where the links of the pages lead."""
+        return Links(self.opened.book)
+
+    @cached_property
+    def written(self) -> Mapping[str, Page]:
+        """The pages that the yard wrote, by their address."""
+        return {page_address(page.file, self.opened.book.settings.content): page for page in self.view.pages}
+
+    @cached_property
+    def own(self) -> tuple[str, ...]:
+        """The addresses of the pages that the book makes itself."""
+        view = self.view
+        stages = [stage_address(stage) for stage in view.book.settings.stages if stage in view.stages]
+        if view.is_public:
+            return ("index.html", *stages)
+        calculators = [calculator_address(name) for name in sorted(self.calculators)]
+        return (
+            "index.html",
+            *stages,
+            "numbers.html",
+            "inputs.html",
+            "limits.html",
+            "calculators.html",
+            *calculators,
+            "board.html",
+        )
+
+    @cached_property
+    def addresses(self) -> tuple[str, ...]:
+        """The address of every page: first those that the yard wrote, then the book's own."""
+        return tuple(dict.fromkeys((*(one for one in self.written if one != "index.html"), *self.own)))
+
+    @property
+    def calculators(self) -> Mapping[str, Calculator]:
+        """The calculators that the book knows."""
+        return self.opened.plugins.calculators
+
+    @cached_property
+    def pictures(self) -> frozenset[str]:
+        """The pictures that the pages show, as addresses in the site and in the content folder alike."""
+        found = set()
+        for page in self.view.pages:
+            for link in page.links:
+                target = self.links.target(page, link)
+                if target.page is None and not target.is_outside and not target.address.endswith(".html"):
+                    found.add(target.address)
+        return frozenset(found)
+
+    @cached_property
+    def data(self) -> dict[str, str]:
+        """Files of data beside the pages, by their address."""
+        if self.view.is_public:
+            return {}
+        data = numbers_data(self.opened.book, self.done)
+        return {NUMBERS: json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False) + "\n"}
+
+    def page(self, address: str) -> SitePage:
+        """Make the page at an address. Raises `KeyError` where there is none."""
+        if address == "index.html":
+            return lists.cover(self.view, self._intro())
+        if address in self.written:
+            return self.sheet(self.written[address])
+        return self._own_pages[address]
+
+    def pages(self) -> Iterator[SitePage]:
+        """Make every page, those that the yard wrote first."""
+        for address in self.addresses:
+            yield self.page(address)
+
+    @cached_property
+    def _own_pages(self) -> dict[str, SitePage]:
+        view = self.view
+        made = [lists.stage_page(view, stage) for stage in view.book.settings.stages if stage in view.stages]
+        if not view.is_public:
+            codes = {page.file: self.fingerprint(page) for page in view.pages}
+            made += [lists.numbers(view), lists.inputs(view), lists.limits(view), lists.board(view, codes)]
+            made += lists.calculators(view, self.calculators)
+        return {page.address: page for page in made}
+
+    def _intro(self) -> str:
+        """Return the text of the yard's own first page, if it wrote one."""
+        page = self.written.get("index.html")
+        if page is None:
+            return ""
+        skeleton = split(self._marked(page))
+        return skeleton.fill(self._values(page, skeleton))
+
+    def sheet(self, page: Page) -> SitePage:
+        """Make the sheet of a page."""
+        view = self.view
+        marked = self._marked(page)
+        skeleton = split(marked)
+        values = self._values(page, skeleton)
+        code = self._fingerprints[page.file] = self._fingerprint(page, skeleton, values)
+        values.update(self._title_block(), fingerprint=code)
+        return SitePage(
+            view.addresses[page.file], page.head.title, sheet_skeleton(view, page, marked).fill(values)
+        )
+
+    def _title_block(self) -> dict[str, str]:
+        inputs = self.done.inputs.values
+        yard, approves = (
+            inputs[path].text if path in inputs else "" for path in ("yard.name", "yard.approves")
+        )
+        return {"yard": escape(yard), "approves": escape(approves), "model": escape(self.view.model)}
+
+    def fingerprint(self, page: Page) -> str:
+        """Return the fingerprint of a sheet: all that it shows but its slips, which paper does not have."""
+        if page.file not in self._fingerprints:
+            self.sheet(page)
+        return self._fingerprints[page.file]
+
+    def _fingerprint(self, page: Page, skeleton: Skeleton, values: Mapping[str, str]) -> str:
+        head = page.head
+        shown = skeleton.fill({key: "" if key.startswith("slip:") else text for key, text in values.items()})
+        parts = [
+            head.title, head.number.text if head.number else "", head.stage.text if head.stage else "",
+            str(head.crew or ""), str(head.time or ""), *head.protection, "", *head.tools, "",
+            *(one.text for one in head.needs), "", *self._title_block().values(), shown,
+        ]  # fmt: skip
+        root, content = self.opened.book.root, self.opened.book.settings.content
+        pictures = (
+            (root / content / target.address).read_bytes()
+            for link in page.links
+            if link.is_picture and (target := self.links.target(page, link))
+        )
+        return fingerprint(parts, pictures)
+
+    def _marked(self, page: Page) -> str:
+        """Return the HTML of a page's text with its slots."""
+        done = self.done
+        shows = [done.in_force((*one.around, one)) for one in page.conditions]
+        here = self.view.addresses[page.file]
+
+        def follow(link: Link) -> str | None:
+            target = self.links.target(page, link)
+            if target.is_outside:
+                return target.address
+            if target.page is not None and target.page.file not in self.view.addresses:
+                return None
+            if target.address.endswith(".html") and target.page is None and target.address not in self.own:
+                return None
+            return way(here, target.address, target.anchor)
+
+        def picture(link: Link) -> str:
+            return way(here, self.links.target(page, link).address)
+
+        return body(page, Manner(shows, follow, picture, self.view.is_public))
+
+    def _values(self, page: Page, skeleton: Skeleton) -> dict[str, str]:
+        """Return the text of every slot of a page's body."""
+        view, done = self.view, self.done
+        here = view.addresses[page.file]
+        values: dict[str, str] = {}
+        shown: dict[int, Shown] = {}
+        for key in skeleton.keys:
+            kind, _, name = key.partition(":")
+            if kind == "block":
+                values[key] = block_card(view, here, name) if name in done.blocks else ""
+                continue
+            if kind == "limit":
+                values[key] = limit_card(view, here, name) if name in done.limits else ""
+                continue
+            index = int(name)
+            live: LiveValue = page.live[index]
+            if index not in shown:
+                shown[index] = done.show(live)
+            if kind == "live":
+                values[key] = live_value(live, index, shown[index])
+            elif kind == "plain":
+                values[key] = plain_value(live, shown[index])
+            elif kind == "alt":
+                values[key] = escape(shown[index].text)
+            else:
+                values[key] = slip(view, page, index, shown[index])
+        return values
+
+
+def _order(book: Book, page: Page) -> tuple[object, ...]:
+    """Return the place of a page in the order of the build: stage, sheet number, title."""
+    stages = book.settings.stages
+    stage = page.head.stage.text if page.head.stage else ""
+    number = page.head.number.text if page.head.number else "~"
+    natural = tuple(int(part) if part.isdigit() else part for part in _FIGURES.split(number))
+    return stages.index(stage) if stage in stages else len(stages), natural, page.head.title, page.file

@@ -1,0 +1,267 @@
+"""The pages that the book makes itself: cover, stages, numbers, inputs, limits, calculators, board."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from html import escape
+from typing import Any
+
+from markupsafe import Markup
+
+from kb.calculators.declare import Calculator
+from kb.calculators.door import TableValue
+from kb.calculators.judge import VERDICTS, Judged
+from kb.calculators.work import work
+from kb.content.addresses import calculator_address, stage_address, way
+from kb.content.inputs import Input
+from kb.content.page import Page
+from kb.language.show import show
+from kb.numbers.evaluate import BlockResult
+from kb.numbers.exports import fingerprint as book_fingerprint
+from kb.numbers.printed import printed
+from kb.pages.cards import limit_row
+from kb.pages.sheet import LISTS, SitePage, own_page, stage_title
+from kb.pages.slips import page_link, tolerance
+from kb.pages.templates import piece, render, set_rule
+from kb.pages.view import View, sign
+from kb.problem import BookError
+
+_ON_THE_SHEET = frozenset(("yard.name", "yard.approves"))
+"""Inputs that every title block shows."""
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """A procedure in a list of sheets."""
+
+    number: str
+    title: str
+    way: str
+    crew: str
+    time: str
+    code: str
+
+
+def _listed(view: View, here: str, page: Page, code: str = "") -> Listed:
+    head = page.head
+    return Listed(
+        head.number.text if head.number else "",
+        head.title,
+        way(here, view.addresses[page.file]),
+        str(head.crew) if head.crew else "",
+        show(head.time) if head.time else "",
+        code,
+    )
+
+
+def cover(view: View, intro: str = "") -> SitePage:
+    """Return the first page: the stages in build order, with their procedures."""
+    here = "index.html"
+    stages = [
+        (
+            stage_title(name),
+            way(here, stage_address(name)),
+            [_listed(view, here, page) for page in view.stages[name]],
+        )
+        for name in view.book.settings.stages
+        if name in view.stages
+    ]
+    others = [
+        _listed(view, here, page) for page in view.stages.get("", ()) if view.addresses[page.file] != here
+    ]
+    content = render("cover", intro=Markup(intro), stages=stages, others=others)
+    return own_page(view, here, view.book.settings.name, content)
+
+
+def stage_page(view: View, stage: str) -> SitePage:
+    """Return the page of one stage: its procedures in order."""
+    here = stage_address(stage)
+    pages = [_listed(view, here, page) for page in view.stages[stage]]
+    return own_page(view, here, stage_title(stage), render("stage", pages=pages), stage)
+
+
+def board(view: View, codes: Mapping[str, str]) -> SitePage:
+    """Return the board: the current fingerprints of all sheets, by the file of each."""
+    here = "board.html"
+    pages = [_listed(view, here, page, codes[page.file]) for page in view.pages]
+    code = book_fingerprint(view.book, view.done)
+    return own_page(view, here, LISTS["board"], render("board", pages=pages, book=code, model=view.model))
+
+
+def numbers(view: View) -> SitePage:
+    """Return the page of every number: value, tolerance, verdict, where it is made and used."""
+    here = "numbers.html"
+    results = [view.done.blocks[name] for name in view.done.graph.bindings.blocks if name in view.done.blocks]
+    groups: dict[str, list[BlockResult]] = {}
+    for result in results:
+        groups.setdefault(result.block.page.file, []).append(result)
+    sheets = [
+        (
+            page.head.number.text if page.head.number else "",
+            page.head.title,
+            way(here, view.addresses[page.file]),
+            Markup("".join(_number_rows(view, here, groups[page.file]))),
+        )
+        for page in view.pages
+        if page.file in groups
+    ]  # fmt: skip
+    return own_page(view, here, LISTS["numbers"], render("numbers", sheets=sheets))
+
+
+def _number_rows(view: View, here: str, results: list[BlockResult]) -> Iterator[str]:
+    for result in results:
+        for one in result.outcome.values:
+            name = f"{result.block.name}.{one}"
+            declared = result.block.calculator.results.get(one)
+            shown = view.printed(name)
+            yield piece("number_row").fill(
+                {
+                    "name": name,
+                    "link": view.link(here, name),
+                    "label": escape(declared.q.label if declared else ""),
+                    "number": escape(shown.number),
+                    "unit": escape(shown.unit),
+                    "tolerance": escape(tolerance(view, name)) if name in view.done.spreads else "",
+                    "verdict": sign(view.done.verdict(name)),
+                    "users": ", ".join(_users(view, here, name)),
+                }
+            )
+
+
+def _users(view: View, here: str, name: str) -> Iterator[str]:
+    for page in dict.fromkeys(use.page for use in view.uses.get(name, ())):
+        if page in view.pages_by_id:
+            yield page_link(view, here, page)
+
+
+@dataclass(frozen=True, slots=True)
+class InputRow:
+    """One input on its page: as written, from which layer, what it hides, who uses it."""
+
+    path: str
+    text: str
+    layer: str
+    place: str
+    hides: tuple[tuple[str, str], ...]
+    users: Markup
+    is_used: bool
+
+
+def inputs(view: View) -> SitePage:
+    """Return the page of every input with its layers; those that nothing uses are flagged."""
+    here = "inputs.html"
+    groups: dict[str, list[InputRow]] = {}
+    for path, one in sorted(view.done.inputs.values.items(), key=lambda pair: pair[0].split(".")):
+        groups.setdefault(path.split(".", 1)[0], []).append(_input_row(view, here, one))
+    unused = [row.path for rows in groups.values() for row in rows if not row.is_used]
+    content = render("inputs", groups=groups, unused=unused)
+    return own_page(view, here, LISTS["inputs"], content)
+
+
+def _input_row(view: View, here: str, one: Input) -> InputRow:
+    users = Markup(", ".join(_users(view, here, one.path)))
+    is_used = bool(view.uses.get(one.path)) or one.path in _ON_THE_SHEET
+    place = f"{one.place.file}:{one.place.line}"
+    hides = tuple((other.text, other.layer) for other in one.overrides)
+    return InputRow(one.path, one.text, one.layer, place, hides, users, is_used)
+
+
+def limits(view: View) -> SitePage:
+    """Return the page of every limit, the worst first."""
+    here = "limits.html"
+    every: list[tuple[str, Judged, Page]] = [
+        (f"{result.block.name}.{judged.name}", judged, result.block.page)
+        for result in view.done.blocks.values()
+        for judged in result.limits
+    ]
+    fences = view.done.graph.bindings.limits
+    every += [(name, judged, fences[name].page) for name, judged in view.done.limits.items()]
+    groups = [
+        (verdict, Markup(sign(verdict)), [
+            (name, Markup(limit_row(judged)), _where(view, here, name, page))
+            for name, judged, page in every
+            if judged.verdict == verdict
+        ])
+        for verdict in reversed(VERDICTS)
+    ]  # fmt: skip
+    counts = [(verdict, shape, len(rows)) for verdict, shape, rows in groups]
+    content = render("limits", groups=[group for group in groups if group[2]], counts=counts)
+    return own_page(view, here, LISTS["limits"], content)
+
+
+def _where(view: View, here: str, name: str, page: Page) -> str:
+    there = view.addresses.get(page.file)
+    if there is None:
+        return ""
+    block, dot, _ = name.partition(".")
+    return way(here, there, f"block-{block}" if dot else f"limit-{name}")
+
+
+def calculators(view: View, known: Mapping[str, Calculator]) -> Iterator[SitePage]:
+    """Go through the page of all calculators and the page of each."""
+    here = "calculators.html"
+    users: dict[str, list[BlockResult]] = {}
+    for result in view.done.blocks.values():
+        users.setdefault(result.block.calculator.name, []).append(result)
+    ordered = [known[name] for name in sorted(known)]
+    rows = [
+        (one.name, one.does, way(here, calculator_address(one.name)), len(users.get(one.name, ())))
+        for one in ordered
+    ]
+    yield own_page(view, here, LISTS["calculators"], render("calculators", rows=rows))
+    for one in ordered:
+        yield _calculator(view, one, users.get(one.name, []))
+
+
+def _calculator(view: View, one: Calculator, users: list[BlockResult]) -> SitePage:
+    here = calculator_address(one.name)
+    used = [
+        (
+            result.block.title or result.block.name,
+            way(here, view.addresses[result.block.page.file], f"block-{result.block.name}"),
+        )
+        for result in users
+        if result.block.page.file in view.addresses
+    ]
+    content = render("calculator", one=one, example=_example(one), used=used, rules=_rules(one))
+    return own_page(view, here, one.name, content)
+
+
+def _rules(one: Calculator) -> dict[str, str]:
+    return {name: set_rule(result.q.rule) for name, result in one.results.items() if result.q.rule}
+
+
+@dataclass(frozen=True, slots=True)
+class Example:
+    """The worked example of a calculator, run now: what is given and what comes out."""
+
+    given: tuple[tuple[str, str], ...]
+    gives: tuple[tuple[str, str], ...]
+    limits: tuple[Markup, ...]
+    failed: str = ""
+
+
+def _example(one: Calculator) -> Example | None:
+    if not one.example:
+        return None
+    given = tuple(one.example.items())
+    try:
+        worked = work(one, one.example)
+    except BookError as error:
+        return Example(given, (), (), str(error))
+    gives = tuple(
+        (_label(one, name), _text(one, name, value)) for name, value in worked.outcome.values.items()
+    )
+    return Example(given, gives, tuple(Markup(limit_row(judged)) for judged in worked.limits))
+
+
+def _label(one: Calculator, name: str) -> str:
+    return one.results[name].q.label if name in one.results else name
+
+
+def _text(one: Calculator, name: str, value: Any) -> str:
+    declared = one.results.get(name)
+    if declared is None or isinstance(value, TableValue):
+        return str(printed(value))
+    return str(printed(value, declared.q.safe, is_count=declared.kind == "count"))

@@ -1,0 +1,165 @@
+"""Live values in the text, and their slips: where a number comes from, its rule, its limits, its users."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from html import escape
+
+from kb.calculators.judge import Judged
+from kb.content.addresses import way
+from kb.content.page import LiveValue, Page
+from kb.language.quantity import Quantity
+from kb.numbers.evaluate import BlockResult, Shown
+from kb.numbers.printed import printed
+from kb.pages.cards import limit_text
+from kb.pages.templates import piece, set_rule
+from kb.pages.view import View, sign
+
+_MOST_USERS = 8
+
+
+def live_value(live: LiveValue, number: int, shown: Shown) -> str:
+    """Return a value in the text: a number that opens its slip, and any verdict worse than *within*."""
+    return piece("live").fill({"index": str(number + 1), **_texts(live, shown)})
+
+
+def plain_value(live: LiveValue, shown: Shown) -> str:
+    """Return a value in the text that has no slip."""
+    return piece("live_plain").fill(_texts(live, shown))
+
+
+def _texts(live: LiveValue, shown: Shown) -> dict[str, str]:
+    return {
+        "number": escape(shown.printed.number),
+        "unit": piece("unit").fill({"unit": escape(shown.printed.unit)}) if shown.printed.unit else "",
+        "verdict": "" if shown.verdict == "within" else sign(shown.verdict),
+        "name": escape(live.expression.single_name or ""),
+        "kind": "" if isinstance(shown.value, Quantity) else " word",
+    }
+
+
+def slip(view: View, page: Page, number: int, shown: Shown) -> str:
+    """Return the slip of a value: hidden below its paragraph until the value is touched."""
+    live = page.live[number]
+    here = view.addresses[page.file]
+    names = live.expression.names
+    if live.expression.single_name:
+        rows = "".join(_about(view, here, names[0]))
+    else:
+        rows = piece("slip_rule").fill(
+            {
+                "rule": escape(set_rule(live.expression.text)),
+                "put": escape(view.put_in(live.expression)),
+                "gives": escape(shown.text),
+            }
+        ) + "".join(_named(view, here, name) for name in names)
+    return piece("slip").fill(
+        {
+            "index": str(number + 1),
+            "title": escape(_title(view, live)),
+            "verdict": "" if shown.verdict == "within" else sign(shown.verdict),
+            "rows": rows,
+        }
+    )
+
+
+def _title(view: View, live: LiveValue) -> str:
+    name = live.expression.single_name
+    result = view.result(name) if name else None
+    if name and result:
+        declared = result.block.calculator.results.get(name.partition(".")[2])
+        return declared.q.label if declared else name
+    return name or live.expression.text
+
+
+def _named(view: View, here: str, name: str) -> str:
+    return piece("slip_row").fill({"head": view.link(here, name), "text": escape(str(view.printed(name)))})
+
+
+def _about(view: View, here: str, name: str) -> Iterator[str]:
+    """Go through the rows of a single name's slip."""
+    source = view.done.inputs.values.get(name)
+    result = view.result(name)
+    if source is not None:
+        yield piece("slip_input").fill(
+            {
+                "link": view.link(here, name),
+                "text": escape(source.text),
+                "layer": escape(source.layer),
+                "file": escape(source.place.file),
+                "line": str(source.place.line),
+            }
+        )
+    elif result is not None:
+        yield from _result(view, here, name, result)
+    yield from _users(view, here, name)
+
+
+def _result(view: View, here: str, name: str, result: BlockResult) -> Iterator[str]:
+    block = result.block
+    one = name.partition(".")[2]
+    declared = block.calculator.results.get(one)
+    value = str(view.printed(name))
+    line = next((line for line in block.lines if line.name == one), None)
+    rule = line.expression if line else declared.rule if declared else None
+    if rule is not None:
+        own = {other: str(view.printed(f"{block.name}.{other}")) for other in result.outcome.values}
+        own.update((key, str(printed(given))) for key, given in result.outcome.arguments.items())
+        yield piece("slip_rule").fill(
+            {
+                "rule": escape(set_rule(rule.text)),
+                "put": escape(view.put_in(rule, own)),
+                "gives": escape(value),
+            }
+        )
+    elif declared is not None:
+        yield piece("slip_method").fill({"method": escape(declared.q.method), "gives": escape(value)})
+    if name in view.done.spreads:
+        yield piece("slip_row").fill({"head": "Tolerance", "text": escape(tolerance(view, name))})
+    yield piece("slip_row").fill(
+        {"head": "Made in", "text": view.link(here, name, block.title or block.name)}
+    )
+    for judged in _limits(view, name, result):
+        yield piece("slip_row").fill({"head": "Limit", "text": limit_text(judged)})
+    for source in block.calculator.sources:
+        yield piece("source").fill(
+            {"title": escape(source.title), "what": escape(source.what), "standing": source.standing}
+        )
+
+
+def tolerance(view: View, name: str) -> str:
+    """Return how far a number may lie below and above what is shown, in words."""
+    value = view.done.values[name]
+    minus, plus = (str(printed(type(value)(size, value.unit), "up")) for size in view.done.spreads[name])
+    return f"± {plus}" if minus == plus else f"+ {plus}, − {minus}"
+
+
+def _limits(view: View, name: str, result: BlockResult) -> Iterator[Judged]:
+    """Go through the limits that judge a number: its block's own, and the yard's."""
+    one = name.partition(".")[2]
+    own = {limit.limit.name: limit.rule.names for limit in result.block.calculator.limits}
+    own.update((rule.name, rule.expression.names) for rule in result.block.limits)
+    for judged in result.limits:
+        if one in own.get(judged.name, ()) or judged.verdict != "within":
+            yield judged
+    yield from view.fences_over.get(name, ())
+
+
+def _users(view: View, here: str, name: str) -> Iterator[str]:
+    """Say on which pages a name is used, each once."""
+    pages = list(dict.fromkeys(use.page for use in view.uses.get(name, ()) if use.page in view.pages_by_id))
+    if not pages:
+        return
+    links = ", ".join(page_link(view, here, page) for page in pages[:_MOST_USERS])
+    more = f" and on {len(pages) - _MOST_USERS} more" if len(pages) > _MOST_USERS else ""
+    yield piece("slip_users").fill({"links": links, "more": more})
+
+
+def page_link(view: View, here: str, page_id: str) -> str:
+    """Return a link to a page by its sheet number, or its title where it has none."""
+    page = view.pages_by_id[page_id]
+    text = page.head.number.text if page.head.number else page.head.title
+    there = view.addresses[page.file]
+    return piece("page_link").fill(
+        {"way": way(here, there), "text": escape(text), "title": escape(page.head.title)}
+    )

@@ -1,0 +1,59 @@
+"""The templates of sheets, cards and slips, from the theme."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+from functools import cache
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined, Template
+from markupsafe import Markup
+
+from kb.pages.skeleton import Skeleton, slot, split
+
+_SIGNS = {"*": "×", "/": "÷", "-": "−", "<=": "≤", ">=": "≥"}
+
+
+@cache
+def _environment() -> Environment:
+    one = Environment(
+        loader=PackageLoader("kb_theme", "partials"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    one.globals["slot"] = slot
+    one.filters["rule"] = set_rule
+    return one
+
+
+@cache
+def _template(name: str) -> Template:
+    return _environment().get_template(f"{name}.html")
+
+
+def render(name: str, **values: Any) -> Markup:
+    """Render a template of the theme; a value that it misses is an error."""
+    return Markup(_template(name).render(values))
+
+
+@cache
+def piece(name: str, **structure: Hashable) -> Skeleton:
+    """Return one of the theme's small pieces as a skeleton, to be filled many times.
+
+    `structure` is what decides its shape, such as a calculator; it is rendered once for each.
+    """
+    macro = getattr(_template("pieces").module, name)
+    return split(str(macro(**structure)))
+
+
+def set_rule(text: str) -> str:
+    """Return a rule as it is set in print: with the signs of arithmetic.
+
+    >>> set_rule("gross * (1 - share) <= limit")
+    'gross × (1 − share) ≤ limit'
+    """
+    for written, sign in _SIGNS.items():
+        text = text.replace(f" {written} ", f" {sign} ")
+    return text

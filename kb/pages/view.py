@@ -1,0 +1,130 @@
+"""What the makers of pages know of an edition: its values as text, its addresses, and who uses what."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from html import escape
+
+from kb.calculators.judge import Judged, Verdict
+from kb.content.addresses import page_address, way
+from kb.content.book import Book
+from kb.content.page import Page
+from kb.language.expression import Expression
+from kb.numbers.evaluate import BlockResult, Evaluation
+from kb.numbers.graph import Use
+from kb.numbers.printed import Printed, printed
+from kb.pages.templates import piece, set_rule
+
+SHAPES: Mapping[Verdict, str] = {"within": "●", "accepted": "◐", "cannot tell": "◇", "outside": "■"}
+"""The shape that stands beside each verdict, since colour alone says nothing."""
+
+
+@dataclass
+class View:
+    """One edition, seen by those who write its pages; every value is put into words once.
+
+    `pages` are those of the edition, in the order of the book.
+    """
+
+    book: Book
+    done: Evaluation
+    pages: tuple[Page, ...]
+    is_public: bool = False
+    _printed: dict[str, Printed] = field(default_factory=dict)
+
+    @cached_property
+    def addresses(self) -> dict[str, str]:
+        """The address of each page of the edition, by its file."""
+        return {page.file: page_address(page.file, self.book.settings.content) for page in self.pages}
+
+    @cached_property
+    def stages(self) -> dict[str, list[Page]]:
+        """The pages of each stage in order; those of no stage stand under ""."""
+        found: dict[str, list[Page]] = {}
+        for page in self.pages:
+            found.setdefault(page.head.stage.text if page.head.stage else "", []).append(page)
+        return found
+
+    @cached_property
+    def uses(self) -> dict[str, list[Use]]:
+        """The uses of each name, by the name as it is written."""
+        found: dict[str, list[Use]] = {}
+        for use in self.done.graph.uses:
+            found.setdefault(use.name, []).append(use)
+        return found
+
+    @cached_property
+    def fences_over(self) -> dict[str, list[Judged]]:
+        """The limits of the yard's own that stand over each name."""
+        found: dict[str, list[Judged]] = {}
+        for name, judged in self.done.limits.items():
+            for one in self.done.graph.bindings.limits[name].rule.expression.names:
+                found.setdefault(one, []).append(judged)
+        return found
+
+    @cached_property
+    def pages_by_id(self) -> dict[str, Page]:
+        """The pages of the edition by their ids."""
+        return {page.id: page for page in self.pages}
+
+    @cached_property
+    def model(self) -> str:
+        """What stands in the title block for hull or model."""
+        return self.done.edition.hull or "model"
+
+    def printed(self, name: str) -> Printed:
+        """Return the value of an input or number as text, in its own unit."""
+        known = self._printed.get(name)
+        if known is None:
+            known = self._printed[name] = self._print(name)
+        return known
+
+    def _print(self, name: str) -> Printed:
+        source = self.done.inputs.values.get(name)
+        if source is not None:
+            return Printed(source.text)
+        value = self.done.values.get(name)
+        if value is None:
+            return Printed("?")
+        result = self.result(name)
+        declared = result.block.calculator.results.get(name.partition(".")[2]) if result else None
+        spread = max(self.done.spreads.get(name, (0.0, 0.0)))
+        if declared is None:
+            return printed(value, spread=spread)
+        return printed(value, declared.q.safe, is_count=declared.kind == "count", spread=spread)
+
+    def result(self, name: str) -> BlockResult | None:
+        """Return the block that gives a number."""
+        return self.done.blocks.get(name.partition(".")[0])
+
+    def put_in(self, expression: Expression, own: Mapping[str, str] | None = None) -> str:
+        """Return an expression with values in place of its names; `own` are those of its block."""
+        text, parts, at = expression.text, list[str](), 0
+        for name, start in expression.places:
+            value = own[name] if own is not None and name in own else str(self.printed(name))
+            parts += [text[at:start], value]
+            at = start + len(name)
+        return set_rule("".join([*parts, text[at:]]))
+
+    def way_to(self, here: str, name: str) -> str | None:
+        """Return the way to where an input or a number is made, if this edition shows it."""
+        if self.is_public:
+            return None
+        if name in self.done.inputs.values:
+            return way(here, "inputs.html", name)
+        result = self.result(name)
+        there = self.addresses.get(result.block.page.file) if result else None
+        return way(here, there, f"block-{name.partition('.')[0]}") if there else None
+
+    def link(self, here: str, name: str, text: str = "") -> str:
+        """Return a link, as HTML, to where a name is made."""
+        there = self.way_to(here, name)
+        shown = escape(text or name)
+        return piece("link").fill({"way": there, "text": shown}) if there else shown
+
+
+def sign(verdict: Verdict) -> str:
+    """Return a verdict as HTML: its word and its shape."""
+    return piece("verdict", verdict=verdict, shape=SHAPES[verdict]).texts[0]
