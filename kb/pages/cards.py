@@ -16,16 +16,25 @@ from kb.language.units import Unit
 from kb.numbers.blocks import Block, LimitFence
 from kb.numbers.evaluate import BlockResult
 from kb.numbers.printed import Printed, printed
-from kb.pages.skeleton import Skeleton
-from kb.pages.templates import piece, set_rule
+from kb.pages.templates import piece, set_rule, set_unit
 from kb.pages.view import View, sign
 
 _OWN_ROWS = 60
 """Rows of a table that a card shows; longer ones are in `numbers.json`."""
 
 
-def block_card(view: View, here: str, name: str) -> str:
-    """Return the card of a block as HTML; one that could not be worked out says so."""
+def _heading(name: str) -> str:
+    """Return a name as a heading.
+
+    >>> _heading("label_holds_load")
+    'Label holds load'
+    """
+    words = name.replace("_", " ")
+    return words[:1].upper() + words[1:]
+
+
+def block_card(view: View, here: str, name: str, *, with_cautions: bool = True) -> str:
+    """Return the card of a block as HTML; a page says a calculator's cautions on its first card."""
     result = view.done.blocks[name]
     block = result.block
     calculator = block.calculator
@@ -46,7 +55,7 @@ def block_card(view: View, here: str, name: str) -> str:
     for one in result.outcome.values:
         shown = view.printed(f"{name}.{one}")
         values[f"number {one}"] = escape(shown.number)
-        values[f"unit {one}"] = escape(shown.unit)
+        values[f"unit {one}"] = escape(set_unit(shown.unit))
         verdict = view.done.verdict(f"{name}.{one}")
         values[f"verdict {one}"] = "" if verdict == "within" else sign(verdict)
         values[f"name {one}"] = f"{name}.{one}"
@@ -63,11 +72,7 @@ def block_card(view: View, here: str, name: str) -> str:
         if any(declared.rule is None for declared in calculator.results.values()):
             values["all given"] = escape(", ".join(f"{one} = {own[one]}" for one in block.parameters))
             values["from all"] = _parameters(view, here, block, tuple(block.parameters))
-    return _skeleton(calculator, lines).fill(values)
-
-
-def _skeleton(calculator: Calculator, lines: tuple[str, ...]) -> Skeleton:
-    return piece("card", calculator=_Key(calculator), lines=lines)
+    return piece("card", calculator=_Key(calculator), lines=lines, with_cautions=with_cautions).fill(values)
 
 
 class _Key:
@@ -162,7 +167,9 @@ def _tables(view: View, result: BlockResult) -> Iterator[str]:
         if isinstance(value, TableValue) and value.rows:
             declared = result.block.calculator.results[name]
             heads = "".join(
-                piece("table_head").fill({"text": escape(column.q.label), "unit": escape(column.unit.name)})
+                piece("table_head").fill(
+                    {"text": escape(column.q.label), "unit": escape(set_unit(column.unit.name))}
+                )
                 for column in value.columns
             )
             rows = "".join(_row(value, row) for row in value.rows[:_OWN_ROWS])
@@ -204,7 +211,7 @@ def limit_card(view: View, here: str, name: str) -> str:
     return piece("limit_card").fill(
         {
             "id": f"limit-{name}",
-            "title": escape(fence.title or name.replace("_", " ")),
+            "title": escape(fence.title or _heading(name)),
             "limit": limit_row(judged),
             "put": escape(view.put_in(fence.rule.expression)),
             "from": links,

@@ -214,10 +214,11 @@ class EditionPages:
         here = view.addresses[page.file]
         values: dict[str, str] = {}
         shown: dict[int, Shown] = {}
+        told: set[str] = set()
         for key in skeleton.keys:
             kind, _, name = key.partition(":")
             if kind == "block":
-                values[key] = block_card(view, here, name) if name in done.blocks else ""
+                values[key] = self._card(here, name, told)
                 continue
             if kind == "limit":
                 values[key] = limit_card(view, here, name) if name in done.limits else ""
@@ -235,6 +236,15 @@ class EditionPages:
             else:
                 values[key] = slip(view, page, index, shown[index])
         return values
+
+    def _card(self, here: str, name: str, told: set[str]) -> str:
+        """Return a block's card; `told` are the calculators whose cautions the page has given."""
+        if name not in self.done.blocks:
+            return ""
+        calculator = self.done.blocks[name].block.calculator.name
+        is_first = calculator not in told
+        told.add(calculator)
+        return block_card(self.view, here, name, with_cautions=is_first)
 
 
 def _order(book: Book, page: Page) -> tuple[object, ...]:

@@ -16,14 +16,13 @@ from kb.calculators.work import work
 from kb.content.addresses import calculator_address, stage_address, way
 from kb.content.inputs import Input
 from kb.content.page import Page
-from kb.language.show import show
 from kb.numbers.evaluate import BlockResult
 from kb.numbers.exports import fingerprint as book_fingerprint
 from kb.numbers.printed import printed
 from kb.pages.cards import limit_row
-from kb.pages.sheet import LISTS, SitePage, own_page, stage_title
+from kb.pages.sheet import LISTS, SitePage, duration, own_page, stage_title
 from kb.pages.slips import page_link, tolerance
-from kb.pages.templates import piece, render, set_rule
+from kb.pages.templates import piece, render, set_rule, set_unit
 from kb.pages.view import View, sign
 from kb.problem import BookError
 
@@ -50,7 +49,7 @@ def _listed(view: View, here: str, page: Page, code: str = "") -> Listed:
         head.title,
         way(here, view.addresses[page.file]),
         str(head.crew) if head.crew else "",
-        show(head.time) if head.time else "",
+        duration(head.time) if head.time else "",
         code,
     )
 
@@ -121,8 +120,8 @@ def _number_rows(view: View, here: str, results: list[BlockResult]) -> Iterator[
                     "link": view.link(here, name),
                     "label": escape(declared.q.label if declared else ""),
                     "number": escape(shown.number),
-                    "unit": escape(shown.unit),
-                    "tolerance": escape(tolerance(view, name)) if name in view.done.spreads else "",
+                    "unit": escape(set_unit(shown.unit)),
+                    "tolerance": escape(tolerance(view, name)),
                     "verdict": sign(view.done.verdict(name)),
                     "users": ", ".join(_users(view, here, name)),
                 }

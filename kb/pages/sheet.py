@@ -13,7 +13,8 @@ from markupsafe import Markup
 
 from kb.content.addresses import stage_address, up, way
 from kb.content.page import Page
-from kb.language.show import show
+from kb.language.quantity import Quantity
+from kb.language.show import Form, show
 from kb.numbers.exports import code
 from kb.pages.skeleton import Skeleton, split
 from kb.pages.templates import render
@@ -49,6 +50,16 @@ class Stop:
     way: str
     is_here: bool
     procedures: tuple[tuple[str, str, str, bool], ...] = ()
+
+
+def duration(time: Quantity) -> str:
+    """Return a time in hours and minutes.
+
+    >>> from kb.language.quantity import quantity
+    >>> duration(quantity(1.25, "hr"))
+    '1 hr 15 min'
+    """
+    return show(time, Form(unit="hr-min"), "nearest")
 
 
 def stage_title(stage: str) -> str:
@@ -106,7 +117,7 @@ def sheet_skeleton(view: View, page: Page, body: str) -> Skeleton:
         stage=stage_title(stage),
         stage_way=way(here, stage_address(stage)) if stage else "",
         head=page.head,
-        time=show(page.head.time) if page.head.time else "",
+        time=duration(page.head.time) if page.head.time else "",
         needs=[_need(view, here, one.text) for one in page.head.needs],
         body=Markup(body),
         number=page.head.number.text if page.head.number else "",

@@ -12,10 +12,12 @@ from kb.language.quantity import Quantity
 from kb.numbers.evaluate import BlockResult, Shown
 from kb.numbers.printed import printed
 from kb.pages.cards import limit_text
-from kb.pages.templates import piece, set_rule
+from kb.pages.templates import piece, set_rule, set_unit
 from kb.pages.view import View, sign
 
 _MOST_USERS = 8
+_NOISE = 1e-5
+"""A share of a number below which its spread is that of arithmetic, not of any tolerance."""
 
 
 def live_value(live: LiveValue, number: int, shown: Shown) -> str:
@@ -31,7 +33,9 @@ def plain_value(live: LiveValue, shown: Shown) -> str:
 def _texts(live: LiveValue, shown: Shown) -> dict[str, str]:
     return {
         "number": escape(shown.printed.number),
-        "unit": piece("unit").fill({"unit": escape(shown.printed.unit)}) if shown.printed.unit else "",
+        "unit": piece("unit").fill({"unit": escape(set_unit(shown.printed.unit))})
+        if shown.printed.unit
+        else "",
         "verdict": "" if shown.verdict == "within" else sign(shown.verdict),
         "name": escape(live.expression.single_name or ""),
         "kind": "" if isinstance(shown.value, Quantity) else " word",
@@ -50,7 +54,7 @@ def slip(view: View, page: Page, number: int, shown: Shown) -> str:
             {
                 "rule": escape(set_rule(live.expression.text)),
                 "put": escape(view.put_in(live.expression)),
-                "gives": escape(shown.text),
+                "gives": escape(set_rule(shown.text)),
             }
         ) + "".join(_named(view, here, name) for name in names)
     return piece("slip").fill(
@@ -114,8 +118,8 @@ def _result(view: View, here: str, name: str, result: BlockResult) -> Iterator[s
         )
     elif declared is not None:
         yield piece("slip_method").fill({"method": escape(declared.q.method), "gives": escape(value)})
-    if name in view.done.spreads:
-        yield piece("slip_row").fill({"head": "Tolerance", "text": escape(tolerance(view, name))})
+    if spread := tolerance(view, name):
+        yield piece("slip_row").fill({"head": "Tolerance", "text": escape(spread)})
     yield piece("slip_row").fill(
         {"head": "Made in", "text": view.link(here, name, block.title or block.name)}
     )
@@ -128,9 +132,11 @@ def _result(view: View, here: str, name: str, result: BlockResult) -> Iterator[s
 
 
 def tolerance(view: View, name: str) -> str:
-    """Return how far a number may lie below and above what is shown, in words."""
-    value = view.done.values[name]
-    minus, plus = (str(printed(type(value)(size, value.unit), "up")) for size in view.done.spreads[name])
+    """Return how far a number may lie below and above what is shown, in words; "" where nothing moves it."""
+    value, spread = view.done.values.get(name), view.done.spreads.get(name, (0.0, 0.0))
+    if not isinstance(value, Quantity) or max(spread) <= _NOISE * abs(float(value.value)):
+        return ""
+    minus, plus = (set_rule(str(printed(Quantity(size, value.unit), "up"))) for size in spread)
     return f"± {plus}" if minus == plus else f"+ {plus}, − {minus}"
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Hashable
 from functools import cache
 from typing import Any
@@ -11,6 +12,8 @@ from markupsafe import Markup
 
 from kb.pages.skeleton import Skeleton, slot, split
 
+_RAISED = {"2": "²", "3": "³", "4": "⁴"}
+_POWER = re.compile(r"(?<=[A-Za-z_)]) ?\^ ?([234])(?![0-9.])")
 _SIGNS = {"*": "×", "/": "÷", "-": "−", "<=": "≤", ">=": "≥"}
 
 
@@ -24,7 +27,7 @@ def _environment() -> Environment:
         lstrip_blocks=True,
     )
     one.globals["slot"] = slot
-    one.filters["rule"] = set_rule
+    one.filters.update(rule=set_rule, unit=set_unit)
     return one
 
 
@@ -49,11 +52,20 @@ def piece(name: str, **structure: Hashable) -> Skeleton:
 
 
 def set_rule(text: str) -> str:
-    """Return a rule as it is set in print: with the signs of arithmetic.
+    """Return a rule as it is set in print: with the signs of arithmetic and raised powers.
 
-    >>> set_rule("gross * (1 - share) <= limit")
-    'gross × (1 − share) ≤ limit'
+    >>> set_rule("gross * (1 - share) <= 4 ft^3")
+    'gross × (1 − share) ≤ 4 ft³'
     """
     for written, sign in _SIGNS.items():
         text = text.replace(f" {written} ", f" {sign} ")
-    return text
+    return _POWER.sub(lambda match: _RAISED[match[1]], text)
+
+
+def set_unit(unit: str) -> str:
+    """Return a unit as it is set in print.
+
+    >>> set_unit("lbf*in^2")
+    'lbf·in²'
+    """
+    return _POWER.sub(lambda match: _RAISED[match[1]], unit).replace("*", "·")
