@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import posixpath
+from functools import lru_cache
 from urllib.parse import quote
 
 from kb.content.anchors import slug_words
@@ -44,8 +45,15 @@ def way(here: str, there: str, anchor: str = "") -> str:
     >>> way("procedures/systems/bed-tank.html", "board.html")
     '../../board.html'
     """
-    path = "" if here == there else quote(posixpath.relpath(there, posixpath.dirname(here) or "."))
-    return f"{path}#{quote(anchor)}" if anchor else path or quote(posixpath.basename(there))
+    if here == there and anchor:
+        return f"#{quote(anchor)}"
+    path = _from_folder(here.rpartition("/")[0], there)
+    return f"{path}#{quote(anchor)}" if anchor else path
+
+
+@lru_cache(maxsize=100_000)
+def _from_folder(folder: str, there: str) -> str:
+    return quote(posixpath.relpath(there, folder or "."))
 
 
 def up(here: str) -> str:

@@ -12,6 +12,7 @@ from markdown_it.token import Token
 _STEP_WORDS = 6
 _OWN = re.compile(r"\s*\{#([^\s{}]*)\}\s*$")
 _ID = re.compile(r"[a-z][a-z0-9-]*")
+_BETWEEN_WORDS = re.compile(r"[\W_]+")
 _HOLDS_STEPS = ("when", "shop", "public")
 
 
@@ -132,9 +133,10 @@ def slug_words(text: str) -> list[str]:
     ['fit', 'the', 'tanks', '1', '1', '2', 'in', 'hose', 'grosse']
     """
     folded = text.casefold().replace("'", "").replace("’", "")
-    plain = unicodedata.normalize("NFKD", folded)
-    kept = "".join(character for character in plain if not unicodedata.combining(character))
-    return [word for word in re.split(r"[\W_]+", kept) if word]
+    if not folded.isascii():
+        plain = unicodedata.normalize("NFKD", folded)
+        folded = "".join(character for character in plain if not unicodedata.combining(character))
+    return [word for word in _BETWEEN_WORDS.split(folded) if word]
 
 
 def _free(wanted: str, taken: set[str]) -> str:

@@ -166,6 +166,8 @@ def _words(node: Node | None) -> tuple[str, ...]:
 
 def _read_pages(root: Path, settings: Settings, problems: list[Problem]) -> tuple[Page, ...]:
     pages: list[Page] = []
+    ids: dict[str, str] = {}
+    numbers: dict[str, str] = {}
     folder = root / settings.content
     for path in sorted(folder.rglob("*.md")):
         file = path.relative_to(root).as_posix()
@@ -174,7 +176,7 @@ def _read_pages(root: Path, settings: Settings, problems: list[Problem]) -> tupl
             continue
         page, found = read_page(text, file)
         problems.extend(found)
-        problems.extend(_check_page(page, settings, pages))
+        problems.extend(_check_page(page, settings, ids, numbers))
         pages.append(page)
     if not folder.is_dir():
         problems.append(
@@ -183,21 +185,24 @@ def _read_pages(root: Path, settings: Settings, problems: list[Problem]) -> tupl
     return tuple(pages)
 
 
-def _check_page(page: Page, settings: Settings, earlier: list[Page]) -> Iterator[Problem]:
-    for other in earlier:
-        if other.id == page.id:
-            yield Problem(
-                Place(page.file),
-                f"two pages are called '{page.id}': this and {other.file}",
-                "rename one file",
-            )
-        number = page.head.number
-        if number and other.head.number and other.head.number.text == number.text:
+def _check_page(
+    page: Page, settings: Settings, ids: dict[str, str], numbers: dict[str, str]
+) -> Iterator[Problem]:
+    """Check what a page must not share; `ids` and `numbers` give the file of each page before."""
+    if page.id in ids:
+        yield Problem(
+            Place(page.file), f"two pages are called '{page.id}': this and {ids[page.id]}", "rename one file"
+        )
+    ids.setdefault(page.id, page.file)
+    number = page.head.number
+    if number is not None:
+        if number.text in numbers:
             yield Problem(
                 number.place,
-                f"the sheet number {number.text} is taken by {other.file}",
+                f"the sheet number {number.text} is taken by {numbers[number.text]}",
                 "give every sheet a number of its own",
             )
+        numbers.setdefault(number.text, page.file)
     stage = page.head.stage
     if stage and stage.text not in settings.stages:
         yield Problem(

@@ -30,22 +30,31 @@ def parser() -> MarkdownIt:
     """Return the one parser of the book."""
     md = MarkdownIt("commonmark").enable(["table", "strikethrough"])
     md.use(front_matter_plugin).use(deflist_plugin).use(footnote_plugin).use(tasklists_plugin)
-    for name in CONTAINERS:
-        md.use(container_plugin, name, validate=_opens(name))
+    md.use(container_plugin, "any", validate=_opens)
     md.inline.ruler.before("escape", LIVE, _live)
     return md
 
 
 def parse(text: str) -> list[Token]:
-    """Parse the text of a page into tokens."""
-    return parser().parse(text)
+    """Parse the text of a page into tokens; a container's are named after its kind: `container_why_open`."""
+    tokens = parser().parse(text)
+    kinds: list[str] = []
+    for token in tokens:
+        # One rule for all kinds: a rule for each would be tried on every line.
+        if token.type == "container_any_open":
+            kinds.append(_kind(token.info))
+            token.type = f"container_{kinds[-1]}_open"
+        elif token.type == "container_any_close":
+            token.type = f"container_{kinds.pop()}_close"
+    return tokens
 
 
-def _opens(name: str) -> object:
-    def validate(info: str, *_: object) -> bool:
-        return info.strip().split(" ", 1)[0] == name
+def _kind(info: str) -> str:
+    return info.strip().split(" ", 1)[0]
 
-    return validate
+
+def _opens(info: str, *_: object) -> bool:
+    return _kind(info) in CONTAINERS
 
 
 def _live(state: StateInline, silent: bool) -> bool:

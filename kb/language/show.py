@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from fractions import Fraction
-from math import floor, inf, isfinite, log10
+from functools import lru_cache
+from math import ceil, floor, inf, isfinite, log10
 from typing import Literal
 
 from kb.language.expression import MOST_CHARACTERS
@@ -19,6 +20,7 @@ CHAINS = {"ft-in": ("ft", "in"), "yd-ft": ("yd", "ft"), "lb-oz": ("lb", "oz"), "
 """Units that are printed as a chain, by the name an author writes."""
 
 _FIGURES = 3
+_POWERS_OF_TEN = {power: float(Fraction(10) ** power) for power in range(-25, 25)}
 _SHOP_STEP = Fraction(1, 16)
 
 
@@ -190,7 +192,41 @@ def show_parts(
         step = form.step or Fraction(1)
         rounded = whole_steps(value, step, side)
         return (_fractions(rounded) if form.in_fractions else _decimal(rounded, step)), one.name
-    step = _figures_step(value, spread * size.unit.scale / one.scale if spread else 0)
+    spread_here = spread * size.unit.scale / one.scale if spread else 0
+    if isinstance(value, Fraction):
+        return _exact_figures(value, spread_here, side), one.name
+    if 1e-3 <= abs(value) < 1e12:
+        return _float_figures(value, _figures_power(value, spread_here), side), one.name
+    return _any_figures(value, spread_here, side), one.name
+
+
+@lru_cache(maxsize=10_000)
+def _exact_figures(value: Fraction, spread: Exact, side: Safe) -> str:
+    """Return three figures of an exact value; the same few come again and again."""
+    return _any_figures(value, spread, side)
+
+
+def _float_figures(value: float, power: int, side: Safe) -> str:
+    """Return a float in whole steps of a power of ten: what `_any_figures` does, in plain integers."""
+    steps = value / _POWERS_OF_TEN[power]
+    count = round(steps)
+    if abs(steps - count) > 1e-9 * max(1.0, abs(steps)):  # else moved off a whole number by a hair
+        if side == "nearest":
+            below = floor(abs(steps))
+            count = (below + (abs(steps) - below >= 0.5)) * (1 if steps >= 0 else -1)
+        else:
+            count = ceil(steps) if side == "up" else floor(steps)
+    if abs(count) >= 10**_FIGURES:
+        count, power = count // 10, power + 1  # 99.96 has become 100
+    if power >= 0:
+        return str(count * 10**power)
+    sign, digits = "-" if count < 0 else "", str(abs(count)).rjust(1 - power, "0")
+    return f"{sign}{digits[:power]}.{digits[power:]}"
+
+
+def _any_figures(value: Exact, spread: Exact, side: Safe) -> str:
+    """Return a value in three figures, or fewer where its tolerance is coarser."""
+    step = Fraction(10) ** _figures_power(value, spread)
     rounded = whole_steps(value, step, side)
     if isinstance(value, Fraction) and rounded == value:
         step = Fraction(1, rounded.denominator)  # exact as written: 7 %, not 7.00 %
@@ -198,8 +234,8 @@ def show_parts(
         step *= 10  # 99.96 has become 100
     if 0 < abs(rounded) < Fraction(1, 10**4) or abs(rounded) >= 10**15:
         mantissa, exponent = f"{float(rounded):.{_FIGURES - 1}e}".split("e")
-        return f"{mantissa}e{int(exponent)}", one.name
-    return _decimal(rounded, step), one.name
+        return f"{mantissa}e{int(exponent)}"
+    return _decimal(rounded, step)
 
 
 def whole_steps(value: Exact, step: Fraction, safe: Safe) -> Fraction:
@@ -213,15 +249,13 @@ def whole_steps(value: Exact, step: Fraction, safe: Safe) -> Fraction:
     return whole(value / step, how) * step
 
 
-def _figures_step(value: Exact, spread: Exact) -> Fraction:
-    """Return the step that leaves three figures, never finer than the tolerance."""
-    step = Fraction(1)
-    if value:
-        step = Fraction(10) ** (_magnitude(value) - _FIGURES + 1)
+def _figures_power(value: Exact, spread: Exact) -> int:
+    """Return the power of ten that leaves three figures, never finer than the tolerance."""
+    power = _magnitude(value) - _FIGURES + 1 if value else 0
     if spread:
-        coarse = Fraction(10) ** _magnitude(spread)
-        step = max(step, coarse if coarse >= spread else coarse * 10)
-    return step
+        coarse = _magnitude(spread)
+        power = max(power, coarse if Fraction(10) ** coarse >= spread else coarse + 1)
+    return power
 
 
 def _magnitude(value: Exact) -> int:

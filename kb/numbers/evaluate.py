@@ -70,6 +70,7 @@ class Evaluation:
     marked: dict[str, Verdict] = field(default_factory=dict)
     spreads: dict[str, tuple[float, float]] = field(default_factory=dict)
     """By how much a number may lie below and above, in its own unit, where inputs are toleranced."""
+    _shown: dict[int, Shown] = field(default_factory=dict)
     worse: bool = False
     """Whether any number so far rests on a verdict worse than `within`."""
 
@@ -102,7 +103,13 @@ class Evaluation:
         return _failing(self, conditions) is None
 
     def show(self, live: LiveValue) -> Shown:
-        """Return a live value as text. Raises `BookError`."""
+        """Return a live value as text, worked out once. Raises `BookError`."""
+        known = self._shown.get(id(live))
+        if known is None:
+            known = self._shown[id(live)] = self._show(live)
+        return known
+
+    def _show(self, live: LiveValue) -> Shown:
         value = work_out(live.expression, live.place, self.lookup)
         verdict = self.verdict_of(live.expression.names)
         if isinstance(value, NoAnswer | str | bool):

@@ -18,8 +18,17 @@ from kb.pages.skeleton import slot
 from kb.pages.templates import render
 
 SIGNALS = ("danger", "warning", "caution", "notice")
-_HOLDS_NOTHING_ELSE = ("paragraph_close", "heading_close", "table_close", "dt_close")
+_SLIPS_MAY_FOLLOW = frozenset(
+    ("paragraph_close", "heading_close", "table_open", "table_close", "dl_open", "dl_close")
+)
 _TAG = re.compile(r"</?([A-Za-z][A-Za-z0-9]*)((?:\s+title=(?:\"[^\"<>]*\"|'[^'<>]*'))?)\s*/?>")
+_ENDS = {
+    "paragraph_close": "\n",
+    "bullet_list_close": "\n",
+    "tr_close": "\n",
+    "dd_close": "\n",
+    "dt_close": "\n",
+}
 Env = MutableMapping[str, Any]
 
 
@@ -82,16 +91,17 @@ class _Body(RendererHTML):
         index = 0
         while index < len(tokens):
             token = tokens[index]
-            if token.type.startswith("container_") and token.nesting > 0 and not self.is_shown(token):
-                index = _end(tokens, index) + 1
-                continue
+            rule = self.rules.get(token.type)
             if token.type == "inline":
                 parts.append(self.renderInline(token.children or [], self.options, env))
-            elif token.type in self.rules:
-                parts.append(self.rules[token.type](tokens, index, self.options, env))
+            elif rule is not None:
+                parts.append(rule(tokens, index, self.options, env))
+            elif token.type.startswith("container_") and token.nesting > 0 and not self.is_shown(token):
+                index = _end(tokens, index)
             else:
                 parts.append(self.renderToken(tokens, index, self.options, env))
-            parts.extend(self.after(token))
+            if token.type in _SLIPS_MAY_FOLLOW:
+                parts.extend(self.after(token))
             index += 1
         return "".join(parts)
 
@@ -113,7 +123,7 @@ class _Body(RendererHTML):
             around.held += 1
         elif token.type in ("table_close", "dl_close"):
             around.held -= 1
-        if around.slips and not around.held and token.type in (*_HOLDS_NOTHING_ELSE, "dl_close"):
+        if around.slips and not around.held and token.nesting < 0:
             for number in around.slips:
                 yield slot(f"slip:{number}")
             around.slips.clear()
@@ -225,7 +235,11 @@ class _Body(RendererHTML):
         """Render any other token; containers get the markup of their kind."""
         token = tokens[idx]
         if not token.type.startswith("container_"):
-            return super().renderToken(tokens, idx, options, env)
+            if token.hidden:
+                return ""
+            if token.attrs or not token.nesting:
+                return super().renderToken(tokens, idx, options, env)
+            return f"<{token.tag}>" if token.nesting > 0 else f"</{token.tag}>{_ENDS.get(token.type, '')}"
         kind, _, side = token.type.removeprefix("container_").rpartition("_")
         if kind in SIGNALS:
             name = f"signal_{side}"

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from html import escape
 from typing import Any
 
 from kb.calculators.declare import Calculator, Parameter
@@ -16,7 +15,7 @@ from kb.language.units import Unit
 from kb.numbers.blocks import Block, LimitFence
 from kb.numbers.evaluate import BlockResult
 from kb.numbers.printed import Printed, printed
-from kb.pages.templates import piece, set_rule, set_unit
+from kb.pages.templates import escape, piece, set_rule, set_unit
 from kb.pages.view import View, sign
 
 _OWN_ROWS = 60
@@ -51,7 +50,7 @@ def block_card(view: View, here: str, name: str, *, with_cautions: bool = True) 
         ),
         "tables": "".join(_tables(view, result)),
     }
-    own = _own(view, result)
+    own = view.own(result)
     for one in result.outcome.values:
         shown = view.printed(f"{name}.{one}")
         values[f"number {one}"] = escape(shown.number)
@@ -61,13 +60,14 @@ def block_card(view: View, here: str, name: str, *, with_cautions: bool = True) 
         values[f"name {one}"] = f"{name}.{one}"
     if calculator.own_lines:
         for line in block.lines:
-            values[f"rule {line.name}"] = escape(set_rule(line.expression.text))
-            values[f"put {line.name}"] = escape(view.put_in(line.expression, own))
+            values[f"rule {line.name}"], values[f"put {line.name}"] = view.working(
+                result, line.name, line.expression
+            )
             values[f"from {line.name}"] = _origins(view, here, block, line.expression, set(lines))
     else:
         for one, declared in calculator.results.items():
             if declared.rule is not None:
-                values[f"put {one}"] = escape(view.put_in(declared.rule, own))
+                values[f"put {one}"] = view.working(result, one, declared.rule)[1]
                 values[f"from {one}"] = _parameters(view, here, block, declared.rule.names)
         if any(declared.rule is None for declared in calculator.results.values()):
             values["all given"] = escape(", ".join(f"{one} = {own[one]}" for one in block.parameters))
@@ -86,18 +86,6 @@ class _Key:
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, _Key) and other.of is self.of
-
-
-def _own(view: View, result: BlockResult) -> dict[str, str]:
-    """Return the values of a block's own names as text: what went in, and what came out."""
-    name = result.block.name
-    own = {one: _as_given(value) for one, value in result.outcome.arguments.items()}
-    own.update((one, str(view.printed(f"{name}.{one}"))) for one in result.outcome.values)
-    return own
-
-
-def _as_given(value: Any) -> str:
-    return "none" if isinstance(value, NoAnswer) else str(printed(value))
 
 
 def _origins(view: View, here: str, block: Block, expression: Expression, own: set[str]) -> str:

@@ -7,7 +7,6 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from html import escape
 
 from kb.calculators.declare import Calculator
 from kb.content.addresses import calculator_address, page_address, stage_address, way
@@ -22,6 +21,7 @@ from kb.pages.cards import block_card, limit_card
 from kb.pages.sheet import SitePage, fingerprint, sheet_skeleton
 from kb.pages.skeleton import Skeleton, split
 from kb.pages.slips import live_value, plain_value, slip
+from kb.pages.templates import escape
 from kb.pages.view import View
 from kb.reckon import OpenBook
 

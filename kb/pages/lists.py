@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from html import escape
 from typing import Any
 
 from markupsafe import Markup
@@ -22,7 +21,7 @@ from kb.numbers.printed import printed
 from kb.pages.cards import limit_row
 from kb.pages.sheet import LISTS, SitePage, duration, own_page, stage_title
 from kb.pages.slips import page_link, tolerance
-from kb.pages.templates import piece, render, set_rule, set_unit
+from kb.pages.templates import escape, piece, render, set_rule, set_unit
 from kb.pages.view import View, sign
 from kb.problem import BookError
 

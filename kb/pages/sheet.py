@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import lru_cache
 from hashlib import blake2b
-from html import unescape
 
 from markupsafe import Markup
 
@@ -21,8 +18,6 @@ from kb.pages.templates import render
 from kb.pages.view import View
 
 NOT_ISSUED = "not issued"
-_TAGS = re.compile(r"<[^>]*>")
-_SPACE = re.compile(r"\s+")
 LISTS = {
     "numbers": "Numbers",
     "inputs": "Inputs",
@@ -42,14 +37,23 @@ class SitePage:
 
 
 @dataclass(frozen=True, slots=True)
-class Stop:
-    """One stage on the rail, with its procedures where it is the current one."""
+class Entry:
+    """A page on the rail: its sheet number, its title, the way to it and its address."""
 
-    name: str
+    number: str
+    title: str
+    way: str
+    address: str
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """One stage on the rail, with its procedures where it is the current one; no way where it has none."""
+
     title: str
     way: str
     is_here: bool
-    procedures: tuple[tuple[str, str, str, bool], ...] = ()
+    procedures: tuple[Entry, ...] = ()
 
 
 def duration(time: Quantity) -> str:
@@ -71,37 +75,56 @@ def stage_title(stage: str) -> str:
     return stage[:1].upper() + stage[1:]
 
 
-def rail(view: View, here: str, stage: str = "", page: Page | None = None) -> Markup:
-    """Return the rail: the stages in build order, the current one lit, its procedures below it."""
+def rail(view: View, here: str, stage: str = "") -> Markup:
+    """Return the rail: the stages in build order, the current one lit, its procedures below it.
+
+    The pages of one folder and stage have the same rail, but for the mark of the page itself.
+    """
+    key = (here.rpartition("/")[0], stage)
+    if key not in view.rails:
+        view.rails[key] = split(_rail(view, here, stage))
+    return Markup(view.rails[key].fill(_Here(here)))
+
+
+class _Here(dict[str, str]):
+    """The marks of a rail's links: that of the page itself says so, the others nothing."""
+
+    def __init__(self, here: str) -> None:
+        super().__init__({here: ' aria-current="page"'})
+
+    def __missing__(self, key: str) -> str:
+        return ""
+
+
+def _rail(view: View, here: str, stage: str) -> Markup:
     stops = tuple(
         Stop(
-            name,
             stage_title(name),
             way(here, stage_address(name)) if name in view.stages else "",
             name == stage,
-            tuple(_procedures(view, here, name, page)) if name == stage else (),
+            tuple(_entries(view, here, name)) if name == stage else (),
         )
         for name in view.book.settings.stages
     )
-    lists = () if view.is_public else tuple(LISTS.items())
+    lists = () if view.is_public else LISTS.items()
     return render(
         "rail",
         book=view.book.settings.name,
         home=way(here, "index.html"),
         stops=stops,
-        lists=[(title, way(here, f"{name}.html"), here == f"{name}.html") for name, title in lists],
-        others=[
-            (one.head.title, way(here, view.addresses[one.file]), one is page)
-            for one in view.stages.get("", ())
-            if view.addresses[one.file] != "index.html"
+        lists=[
+            *(one for one in _entries(view, here, "") if one.address != "index.html"),
+            *(Entry("", title, way(here, f"{name}.html"), f"{name}.html") for name, title in lists),
         ],
     )
 
 
-def _procedures(view: View, here: str, stage: str, page: Page | None) -> Iterable[tuple[str, str, str, bool]]:
-    for one in view.stages.get(stage, ()):
-        number = one.head.number.text if one.head.number else ""
-        yield number, one.head.title, way(here, view.addresses[one.file]), one is page
+def _entries(view: View, here: str, stage: str) -> Iterable[Entry]:
+    for page in view.stages.get(stage, ()):
+        there = view.addresses[page.file]
+        yield Entry(
+            page.head.number.text if page.head.number else "", page.head.title, way(here, there), there
+        )
 
 
 def sheet_skeleton(view: View, page: Page, body: str) -> Skeleton:
@@ -113,7 +136,7 @@ def sheet_skeleton(view: View, page: Page, body: str) -> Skeleton:
     stage = page.head.stage.text if page.head.stage else ""
     html = render(
         "sheet",
-        rail=rail(view, here, stage, page),
+        rail=rail(view, here, stage),
         stage=stage_title(stage),
         stage_way=way(here, stage_address(stage)) if stage else "",
         head=page.head,
@@ -153,7 +176,11 @@ def fingerprint(printed: Iterable[str], pictures: Iterable[bytes] = ()) -> str:
     return code(digest.digest())
 
 
-@lru_cache(maxsize=4096)
 def said(html: str) -> str:
-    """Return the words of some HTML, as one reads them."""
-    return _SPACE.sub(" ", unescape(_TAGS.sub(" ", html))).strip()
+    """Return the words of some HTML, without its tags.
+
+    >>> said("<p>Weigh <b>97</b> lb</p>")
+    'Weigh 97 lb'
+    """
+    # Our HTML holds no '>' but at the end of a tag: text has it escaped.
+    return " ".join(" ".join(part[part.find(">") + 1 :] for part in html.split("<")).split())

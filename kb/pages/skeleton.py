@@ -23,10 +23,9 @@ class Skeleton:
 
     def fill(self, values: Mapping[str, str]) -> str:
         """Return the text with its slots filled. Raises `KeyError` for a slot that has no value."""
-        parts = [self.texts[0]]
-        for key, text in zip(self.keys, self.texts[1:], strict=True):
-            parts.append(values[key])
-            parts.append(text)
+        parts = [""] * (2 * len(self.keys) + 1)
+        parts[::2] = self.texts
+        parts[1::2] = [values[key] for key in self.keys]
         return "".join(parts)
 
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from html import escape
+from functools import cache
 
+from kb.calculators.declare import Source
 from kb.calculators.judge import Judged
 from kb.content.addresses import way
 from kb.content.page import LiveValue, Page
@@ -12,7 +13,7 @@ from kb.language.quantity import Quantity
 from kb.numbers.evaluate import BlockResult, Shown
 from kb.numbers.printed import printed
 from kb.pages.cards import limit_text
-from kb.pages.templates import piece, set_rule, set_unit
+from kb.pages.templates import escape, piece, set_rule, set_unit
 from kb.pages.view import View, sign
 
 _MOST_USERS = 8
@@ -107,15 +108,8 @@ def _result(view: View, here: str, name: str, result: BlockResult) -> Iterator[s
     line = next((line for line in block.lines if line.name == one), None)
     rule = line.expression if line else declared.rule if declared else None
     if rule is not None:
-        own = {other: str(view.printed(f"{block.name}.{other}")) for other in result.outcome.values}
-        own.update((key, str(printed(given))) for key, given in result.outcome.arguments.items())
-        yield piece("slip_rule").fill(
-            {
-                "rule": escape(set_rule(rule.text)),
-                "put": escape(view.put_in(rule, own)),
-                "gives": escape(value),
-            }
-        )
+        said, put = view.working(result, one, rule)
+        yield piece("slip_rule").fill({"rule": said, "put": put, "gives": escape(set_rule(value))})
     elif declared is not None:
         yield piece("slip_method").fill({"method": escape(declared.q.method), "gives": escape(value)})
     if spread := tolerance(view, name):
@@ -125,10 +119,17 @@ def _result(view: View, here: str, name: str, result: BlockResult) -> Iterator[s
     )
     for judged in _limits(view, name, result):
         yield piece("slip_row").fill({"head": "Limit", "text": limit_text(judged)})
-    for source in block.calculator.sources:
-        yield piece("source").fill(
+    yield _sources(block.calculator.sources)
+
+
+@cache
+def _sources(sources: tuple[Source, ...]) -> str:
+    return "".join(
+        piece("source").fill(
             {"title": escape(source.title), "what": escape(source.what), "standing": source.standing}
         )
+        for source in sources
+    )
 
 
 def tolerance(view: View, name: str) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Hashable
 from functools import cache
+from html import escape as html_escape
 from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined, Template
@@ -12,9 +13,10 @@ from markupsafe import Markup
 
 from kb.pages.skeleton import Skeleton, slot, split
 
+_SPECIAL = re.compile("[&<>\"']")
 _RAISED = {"2": "²", "3": "³", "4": "⁴"}
 _POWER = re.compile(r"(?<=[A-Za-z_)]) ?\^ ?([234])(?![0-9.])")
-_SIGNS = {"*": "×", "/": "÷", "-": "−", "<=": "≤", ">=": "≥"}
+_SIGNS = {" * ": " × ", " / ": " ÷ ", " - ": " − ", " <= ": " ≤ ", " >= ": " ≥ "}
 
 
 @cache
@@ -51,15 +53,21 @@ def piece(name: str, **structure: Hashable) -> Skeleton:
     return split(str(macro(**structure)))
 
 
+def escape(text: str) -> str:
+    """Return a text as HTML shows it; most texts of a book hold nothing to escape."""
+    return html_escape(text) if _SPECIAL.search(text) else text
+
+
 def set_rule(text: str) -> str:
     """Return a rule as it is set in print: with the signs of arithmetic and raised powers.
 
     >>> set_rule("gross * (1 - share) <= 4 ft^3")
     'gross × (1 − share) ≤ 4 ft³'
     """
-    for written, sign in _SIGNS.items():
-        text = text.replace(f" {written} ", f" {sign} ")
-    return _POWER.sub(lambda match: _RAISED[match[1]], text)
+    if " " in text:
+        for written, sign in _SIGNS.items():
+            text = text.replace(written, sign)
+    return _POWER.sub(lambda match: _RAISED[match[1]], text) if "^" in text else text
 
 
 def set_unit(unit: str) -> str:
@@ -68,4 +76,4 @@ def set_unit(unit: str) -> str:
     >>> set_unit("lbf*in^2")
     'lbf·in²'
     """
-    return _POWER.sub(lambda match: _RAISED[match[1]], unit).replace("*", "·")
+    return set_rule(unit).replace("*", "·")

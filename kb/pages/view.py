@@ -5,17 +5,19 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from html import escape
+from typing import Any
 
 from kb.calculators.judge import Judged, Verdict
 from kb.content.addresses import page_address, way
 from kb.content.book import Book
 from kb.content.page import Page
 from kb.language.expression import Expression
+from kb.language.quantity import NoAnswer
 from kb.numbers.evaluate import BlockResult, Evaluation
 from kb.numbers.graph import Use
 from kb.numbers.printed import Printed, printed
-from kb.pages.templates import piece, set_rule
+from kb.pages.skeleton import Skeleton
+from kb.pages.templates import escape, piece, set_rule
 
 SHAPES: Mapping[Verdict, str] = {"within": "●", "accepted": "◐", "cannot tell": "◇", "outside": "■"}
 """The shape that stands beside each verdict, since colour alone says nothing."""
@@ -32,7 +34,10 @@ class View:
     done: Evaluation
     pages: tuple[Page, ...]
     is_public: bool = False
+    rails: dict[tuple[str, str], Skeleton] = field(default_factory=dict)
     _printed: dict[str, Printed] = field(default_factory=dict)
+    _working: dict[str, tuple[str, str]] = field(default_factory=dict)
+    _own: dict[str, dict[str, str]] = field(default_factory=dict)
 
     @cached_property
     def addresses(self) -> dict[str, str]:
@@ -99,6 +104,25 @@ class View:
         """Return the block that gives a number."""
         return self.done.blocks.get(name.partition(".")[0])
 
+    def own(self, result: BlockResult) -> dict[str, str]:
+        """Return the values of a block's own names as text: what went in, and what came out."""
+        name = result.block.name
+        known = self._own.get(name)
+        if known is None:
+            known = {one: _as_given(value) for one, value in result.outcome.arguments.items()}
+            known.update((one, str(self.printed(f"{name}.{one}"))) for one in result.outcome.values)
+            self._own[name] = known
+        return known
+
+    def working(self, result: BlockResult, name: str, rule: Expression) -> tuple[str, str]:
+        """Return a result's rule, and the same with its values put in, as HTML."""
+        key = f"{result.block.name}.{name}"
+        known = self._working.get(key)
+        if known is None:
+            put = self.put_in(rule, self.own(result))
+            known = self._working[key] = (escape(set_rule(rule.text)), escape(put))
+        return known
+
     def put_in(self, expression: Expression, own: Mapping[str, str] | None = None) -> str:
         """Return an expression with values in place of its names; `own` are those of its block."""
         text, parts, at = expression.text, list[str](), 0
@@ -123,6 +147,10 @@ class View:
         there = self.way_to(here, name)
         shown = escape(text or name)
         return piece("link").fill({"way": there, "text": shown}) if there else shown
+
+
+def _as_given(value: Any) -> str:
+    return "none" if isinstance(value, NoAnswer) else str(printed(value))
 
 
 def sign(verdict: Verdict) -> str:
