@@ -64,6 +64,7 @@ ORDER = [
     "kb.commands.uses",
     "kb.commands.calc",
     "kb.commands.build",
+    "kb.commands.start",
     "kb.commands.main",
 ]
 ALONE = {

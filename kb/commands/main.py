@@ -13,6 +13,7 @@ from kb.commands.build import build
 from kb.commands.calc import calc
 from kb.commands.check import check
 from kb.commands.numbers import numbers
+from kb.commands.start import start
 from kb.commands.uses import uses
 from kb.problem import BookError, nearest
 
@@ -50,7 +51,7 @@ def keelbook(ctx: click.Context, book: Path) -> None:
     ctx.obj = book
 
 
-for command in (build, calc, check, numbers, uses):
+for command in (build, calc, check, numbers, start, uses):
     keelbook.add_command(command)
 
 

@@ -128,9 +128,8 @@ def _number_rows(view: View, here: str, results: list[BlockResult]) -> Iterator[
 
 
 def _users(view: View, here: str, name: str) -> Iterator[str]:
-    for page in dict.fromkeys(use.page for use in view.uses.get(name, ())):
-        if page in view.pages_by_id:
-            yield page_link(view, here, page)
+    for page in view.users.get(name, ()):
+        yield page_link(view, here, page)
 
 
 @dataclass(frozen=True, slots=True)

@@ -154,7 +154,7 @@ def _limits(view: View, name: str, result: BlockResult) -> Iterator[Judged]:
 
 def _users(view: View, here: str, name: str) -> Iterator[str]:
     """Say on which pages a name is used, each once."""
-    pages = list(dict.fromkeys(use.page for use in view.uses.get(name, ()) if use.page in view.pages_by_id))
+    pages = view.users.get(name, ())
     if not pages:
         return
     links = ", ".join(page_link(view, here, page) for page in pages[:_MOST_USERS])

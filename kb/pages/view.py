@@ -61,6 +61,14 @@ class View:
         return found
 
     @cached_property
+    def users(self) -> dict[str, tuple[str, ...]]:
+        """The ids of the pages of the edition that use each name, each once."""
+        return {
+            name: tuple(dict.fromkeys(use.page for use in uses if use.page in self.pages_by_id))
+            for name, uses in self.uses.items()
+        }
+
+    @cached_property
     def fences_over(self) -> dict[str, list[Judged]]:
         """The limits of the yard's own that stand over each name."""
         found: dict[str, list[Judged]] = {}

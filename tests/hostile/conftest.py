@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
@@ -49,11 +50,12 @@ Builder = Callable[..., Built]
 
 @pytest.fixture
 def built(make_book: BookMaker, keelbook: Command) -> Builder:
-    """Return a function that builds a book of some files, in one of its editions."""
+    """Return a function that builds a book of some files anew; a later call adds to the same book."""
 
     def build(files: Mapping[str, str], edition: str = "shop") -> Built:
         texts = {"mkdocs.yml": SETTINGS, "content/inputs/model.yml": MODEL, "content/dot.png": DOT, **files}
         root = make_book(texts)
+        shutil.rmtree(root / "site", ignore_errors=True)
         ran = keelbook("build", "--edition", edition, book=root)
         return Built(ran.code, ran.out + ran.err, root / "site" / edition)
 

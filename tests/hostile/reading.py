@@ -118,8 +118,8 @@ def faults(site: Path) -> list[str]:
     for path in sorted(site.rglob("*.html")):
         page = path.read_text(encoding="utf-8")
         told += [f"{path.relative_to(site)}: {fault}" for fault in Reading(page).faults]
-        if found := re.search("[\0\ufdd0]", page):
-            told.append(f"{path.relative_to(site)}: the character {found[0]!r}")
+        if "\0" in page:
+            told.append(f"{path.relative_to(site)}: a NUL")
     return told
 
 

@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[2]
+_VALUES = ("gross=100 gal", "expansion=5 %", "fuel=diesel")
 
 
 @pytest.fixture(scope="module")
@@ -31,6 +32,8 @@ def test_the_wheel_holds_three_packages_and_nothing_else(built: Path) -> None:
     tops = {name.split("/")[0] for name in names if ".dist-info" not in name}
     assert tops == {"kb", "kb_calculators", "kb_theme"}
     assert "kb/language/units.txt" in names
+    assert {"kb/starter/mkdocs.yml", "kb/demonstration/mkdocs.yml"} <= set(names)
+    assert {"kb/demonstration/content/first-day.md", "kb_theme/main.html"} <= set(names)
 
 
 def test_the_sdist_holds_no_environment_and_no_site(built: Path) -> None:
@@ -50,13 +53,19 @@ def test_the_wheel_works_in_an_empty_environment(built: Path, tmp_path: Path) ->
     install = [str(programs / "python"), "-m", "pip", "install", "--quiet", str(next(built.glob("*.whl")))]
     subprocess.run(install, check=True, capture_output=True)
 
-    command = str(programs / "keelbook")
-    values = ["gross=100 gal", "expansion=5 %", "fuel=diesel"]
-    ran = subprocess.run(
-        [command, "calc", "fuel_load", *values], cwd=work, check=True, capture_output=True, text=True
-    )
-    check = [command, "--book", str(ROOT), "check", "--strict"]
-    checked = subprocess.run(check, cwd=work, check=False, capture_output=True, text=True)
+    def ran(*command: object, at: Path = work) -> str:
+        finished = subprocess.run([*map(str, command)], cwd=at, check=False, capture_output=True, text=True)
+        assert finished.returncode == 0, finished.stdout + finished.stderr
+        return finished.stdout
 
-    assert "fill_limit   95.0 gal" in ran.stdout
-    assert checked.returncode == 0, checked.stderr + checked.stdout
+    command = programs / "keelbook"
+    assert "fill_limit   95.0 gal" in ran(command, "calc", "fuel_load", *_VALUES)
+    ran(command, "--book", ROOT, "check", "--strict")
+    for book, more in ((work / "small", ()), (work / "demonstration", ("--demonstration",))):
+        ran(command, "start", book, *more)
+        ran(command, "check", "--strict", at=book)
+        ran(command, "build", "--strict", at=book)
+        ran(programs / "python", "-m", "mkdocs", "build", "-q", "--site-dir", "other", at=book)
+        assert (book / "site/shop/index.html").read_bytes() == (book / "other/index.html").read_bytes()
+    fonts = list((work / "small/site/shop/assets/fonts").glob("*.woff2"))
+    assert fonts

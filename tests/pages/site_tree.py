@@ -1,4 +1,4 @@
-"""Pages of a site read as trees, and what HTML does not allow in them."""
+"""Books to build, their sites as trees, and what HTML does not allow in a page."""
 
 from __future__ import annotations
 
@@ -6,20 +6,97 @@ import os
 import re
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from html.parser import HTMLParser
 from pathlib import Path
 from posixpath import dirname, join, normpath
 from urllib.parse import unquote, urlsplit
 
+import pytest
+
+from kb.commands.main import main
+
+ROOT = Path(__file__).parents[2]
+
+SETTINGS = """\
+site_name: A test book
+docs_dir: content
+site_dir: site/shop
+theme: keelbook
+use_directory_urls: false
+plugins:
+  - keelbook:
+      units: us
+      stages: [hull, systems]
+"""
+
+YARD = '''\
+from dataclasses import dataclass
+from typing import Annotated, NamedTuple
+
+from kb import Caution, Limit, NoAnswer, POSITIVE, Q, Source, calculator, hookimpl
+
+BY_HAND = Source("Planks by hand", "page 3", "read")
+BY_HEART = Source("The yard", "what it knows", "memory")
+
+
+class Cut(NamedTuple):
+    number: Annotated[int, Q("", "Cut")]
+    at: Annotated[float, Q("in", "From the end", safe="down")]
+
+
+@dataclass(frozen=True)
+class Plank:
+    area: Annotated[float, Q("ft^2", "Area of one face", safe="up", rule="length * width in ft^2")]
+    mass: Annotated[float, Q("lb", "Mass", safe="up", method="area and weight of the wood")]
+    cuts: Annotated[tuple[Cut, ...], Q("", "Cuts")]
+
+
+@calculator(
+    sources=[BY_HAND, BY_HEART],
+    limits=[Limit("bench", "length <= 96 in", "the saw bench")],
+    cautions=[Caution("danger", "The blade takes fingers.")],
+    example={"length": "48 in", "width": "13 in"},
+)
+def plank(
+    length: Annotated[float, Q("in", "Length", valid=POSITIVE)],
+    width: Annotated[float, Q("in", "Width", valid=POSITIVE)],
+    weight: Annotated[float, Q("lb/ft^2", "Weight of the wood")] = 3.0,
+) -> Plank:
+    """What a plank weighs."""
+    area = length * width / 144
+    return Plank(area, area * weight, (Cut(1, length / 2), Cut(2, length)))
+
+
+@dataclass(frozen=True)
+class Sag:
+    sag: Annotated[float | NoAnswer, Q("in", "Sag", safe="up", rule="span / 120")]
+
+
+@calculator(sources=[BY_HEART], limits=[Limit("flat", "sag <= 1 in", "the fit of the deck")])
+def beam(span: Annotated[float, Q("in", "Free span", valid=POSITIVE)]) -> Sag:
+    """How far a beam sags."""
+    return Sag(span / 120 if span <= 60 else NoAnswer("the span was never tried"))
+
+
+@hookimpl
+def kb_calculators():
+    return (plank, beam)
+'''
+
+PNG = bytes.fromhex(
+    "89504e470d0a1a0a0000000d4948445200000001000000010802000000907753de0000000c49444154"
+    "789c63f8ffff3f0005fe02fe0def46b80000000049454e44ae426082"
+)
+
 _words = re.compile(r"\w+").findall
 _VOID = frozenset(_words("area base br col embed hr img input link meta source track wbr"))
 _INLINE_ONLY = frozenset(_words("p h1 h2 h3 h4 h5 h6 span strong em b s i code kbd sub sup abbr small pre"))
 _BLOCK = frozenset(
     _words(
-        "address article aside blockquote body dd details div dl dt fieldset figure footer form h1 h2 h3 h4 h5"
-        " h6 header hr li main nav ol p pre section summary table tbody td tfoot th thead tr ul"
+        "address article aside blockquote body dd details div dl dt fieldset figure footer form h1 h2 h3 h4"
+        " h5 h6 header hr li main nav ol p pre section summary table tbody td tfoot th thead tr ul"
     )
 )
 _SECTIONS = frozenset(_words("article aside nav section header footer h1 h2 h3 h4 h5 h6"))
@@ -272,3 +349,21 @@ def process(*args: str, cwd: Path, **environment: str) -> subprocess.CompletedPr
     command = [sys.executable, "-m", *args]
     env = {**os.environ, "NO_MKDOCS_2_WARNING": "true", **environment}
     return subprocess.run(command, cwd=cwd, env=env, check=False, capture_output=True, text=True)
+
+
+def fill(root: Path, files: Mapping[str, str]) -> Path:
+    """Write a book with the theme named and a small yard's calculators; pictures are one dot each."""
+    for name, text in {"mkdocs.yml": SETTINGS, "plugins/yard.py": YARD, **files}.items():
+        path = root / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(PNG + text.encode() if name.endswith(".png") else text.encode())
+    return root
+
+
+def site_of(root: Path, *more: str) -> Site:
+    """Build the shop's edition of a book beside it."""
+    place = root.with_name(f"{root.name}-out")
+    with pytest.raises(SystemExit) as left:
+        main(["--book", str(root), "build", "--site", str(place), *more])
+    assert left.value.code == 0
+    return Site(place / "shop")

@@ -47,7 +47,7 @@ def test_a_card_shows_every_result_with_label_and_unit_on_its_safe_side(card: No
     # By hand: 48 * 13 / 144 = 4.3333 ft^2, and 2.5 times that is 10.8333 lb; both are rounded up.
     rows = {row.one("dt").text: row.one("dd") for row in card.one("dl", "results").parts}
 
-    assert rows["Area of one face"].text == "4.34 ft²"
+    assert rows["Area of one face"].text.startswith("4.34 ft²")
     assert rows["Mass"].text.startswith("10.9 lb")
     assert rows["Mass"].attrs["data-number"] == "shelf.mass"
 
@@ -162,7 +162,8 @@ def test_a_number_without_an_answer_says_why_on_the_card(build: BookBuilder) -> 
 
 
 def test_a_limit_fence_is_a_card_of_its_own(build: BookBuilder) -> None:
-    body = "```limit fits\nrule: deck.length <= 2 * wide.twice\nprotects: the fit of the deck\nnote: See Jo.\n```\n"
+    lines = "rule: deck.length <= 2 * wide.twice\nprotects: the fit of the deck\nnote: See Jo.\n"
+    body = f"```limit fits\n{lines}```\n"
     site = build({**FILES, "content/p.md": sheet(body)})
     card = site.page("p.html").by_id("limit-fits")
 
@@ -195,25 +196,16 @@ def test_a_measure_fence_shows_what_and_all_its_lines(build: BookBuilder) -> Non
 @pytest.mark.parametrize(
     ("fence", "said"),
     [
-        (
-            "```materials\noak plank: deck.length\nglue: 2 lb\n```",
-            ["oak plank", "deck.length", "glue", "2 lb"],
-        ),
-        (
-            "```weights\nplank: {mass: 9 lb, x: 3 ft, y: 0 in, z: 1 ft, group: hull}\n```",
-            ["plank", "9 lb", "hull"],
-        ),
-        (
-            "```drawing\nof: shelf\nview: side\ncaption: The shelf from the side\n```",
-            ["The shelf from the side"],
-        ),
+        ("materials\noak plank: deck.length\nglue: 2 lb", ["oak plank", "deck.length", "glue", "2 lb"]),
+        ("weights\nplank: {mass: 9 lb, x: 3 ft, y: 0 in, z: 1 ft}", ["plank", "9 lb", "3 ft"]),
+        ("drawing\nof: shelf\nview: side\ncaption: From the side", ["From the side"]),
     ],
     ids=["materials", "weights", "drawing"],
 )
 def test_any_other_fence_shows_its_lines_as_they_are_written(
     build: BookBuilder, fence: str, said: list[str]
 ) -> None:
-    site = build({**FILES, "content/p.md": sheet(SHELF + "\n" + fence + "\n")})
+    site = build({**FILES, "content/p.md": sheet(f"{SHELF}\n```{fence}\n```\n")})
     (card,) = site.page("p.html").all("section", "fence")
 
     assert all(word in card.text for word in said)
