@@ -6,13 +6,14 @@ BIN := $(VENV)/bin
 INSTALLED := $(VENV)/.installed
 READY := $(VENV)/.ready
 
-.PHONY: book test lint types tests tools fuzz bench clean help
+.PHONY: book test lint types tests tools picture fuzz bench clean help
 
 help:
 	@echo "make book    the demonstration book, as the shop reads it: site/shop/index.html"
 	@echo "make test    lint, types and all tests, in an environment of its own"
 	@echo "make fuzz    the long runs of the random tests"
-	@echo "make bench   the speed figures"
+	@echo "make bench   the speed figures, some minutes"
+	@echo "make picture the README's picture, taken anew"
 	@echo "make clean   remove the environment, the tests' tools and what was built"
 
 $(INSTALLED): pyproject.toml
@@ -49,11 +50,15 @@ tests: tools
 	@$(BIN)/python -m pytest -q -rs -n 2 -m "not long"; code=$$?; \
 	$(BIN)/python -m tests.tools.prepare --only-say; exit $$code
 
+picture: tools book
+	$(BIN)/python -m tests.tools.picture
+
 fuzz: $(READY)
 	KEELBOOK_LONG=1 $(BIN)/python -m pytest -q -n 2 -m long
 
 bench: $(READY)
 	$(BIN)/python bench/blocks.py
+	$(BIN)/python bench/build.py --growth
 
 clean:
 	rm -rf $(VENV) tests/tools/node_modules site dist bench/out
