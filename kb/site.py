@@ -14,6 +14,7 @@ from mkdocs.livereload import LiveReloadServer
 from mkdocs.plugins import BasePlugin
 from mkdocs.structure.files import File, Files
 from mkdocs.structure.pages import Page
+from mkdocs.theme import Theme
 
 from kb.content.book import MODEL, PUBLIC
 from kb.pages.edition import EditionPages
@@ -56,6 +57,8 @@ class Keelbook(BasePlugin[Options]):  # type: ignore[no-untyped-call]
     def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
         """Work the book out; a book with errors is not built."""
         config.use_directory_urls = False  # pages open from a disk
+        if not any("theme" in settings for settings in config.user_configs):
+            config.theme = Theme(name="keelbook")
         config.theme.static_templates.discard(_SITEMAP)
         config.markdown_extensions = []
         edition = self.ready or _work_out(Path(config.config_file_path).parent, self.config.edition)

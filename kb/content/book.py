@@ -15,6 +15,7 @@ from kb.problem import Place, Problem, offer
 
 SETTINGS = "mkdocs.yml"
 _DEFAULT_STAGES = ("hull", "systems", "close-up", "fit-out", "water test")
+_PLAIN_KEYS = {"site_name", "site_url", "docs_dir", "site_dir", "theme", "use_directory_urls", "plugins"}
 _OWN_KEYS = ("units", "stages", "without")
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]*")
 
@@ -28,6 +29,8 @@ class Settings:
     stages: tuple[str, ...] = _DEFAULT_STAGES
     units: str = "us"
     without: dict[str, Place] = field(default_factory=dict)
+    is_plain: bool = True
+    """Whether MkDocs is asked for nothing of its own: no other plugin, no other theme, no hook."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,7 +139,18 @@ def _read_settings(root: Path, problems: list[Problem]) -> Settings:
         stages=_words(own.get("stages")) or _DEFAULT_STAGES,
         units=units,
         without={one.text: one.place for one in _items(own.get("without"))},
+        is_plain=_is_plain(top),
     )
+
+
+def _is_plain(top: dict[str, Node]) -> bool:
+    """Tell whether settings say nothing that only MkDocs itself could do."""
+    theme, plugins = top.get("theme"), top.get("plugins")
+    if isinstance(theme, Entries) and list(theme.entries) == ["name"]:
+        theme = theme.entries["name"][1]
+    is_ours = theme is None or _word(theme) == "keelbook"
+    few = not isinstance(plugins, Items) or len(plugins.items) == 1
+    return is_ours and few and top.keys() <= _PLAIN_KEYS
 
 
 def _own_settings(plugins: Node | None) -> tuple[dict[str, Node], dict[str, Place]]:

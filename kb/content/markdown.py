@@ -9,6 +9,7 @@ from __future__ import annotations
 from functools import cache
 
 from markdown_it import MarkdownIt
+from markdown_it.rules_block import StateBlock, table
 from markdown_it.rules_inline import StateInline
 from markdown_it.token import Token
 from mdit_py_plugins.container import container_plugin
@@ -32,7 +33,16 @@ def parser() -> MarkdownIt:
     md.use(front_matter_plugin).use(deflist_plugin).use(footnote_plugin).use(tasklists_plugin)
     md.use(container_plugin, "any", validate=_opens)
     md.inline.ruler.before("escape", LIVE, _live)
+    md.block.ruler.at("table", _table, {"alt": ["paragraph", "reference"]})
     return md
+
+
+def _table(state: StateBlock, start: int, end: int, silent: bool) -> bool:
+    """Try a table only where the next line can be one's second; on most lines that saves the trying."""
+    if start + 2 > end:
+        return False
+    at = state.bMarks[start + 1] + state.tShift[start + 1]
+    return at < state.eMarks[start + 1] and state.src[at] in "|-:" and table(state, start, end, silent)
 
 
 def parse(text: str) -> list[Token]:

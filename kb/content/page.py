@@ -241,10 +241,13 @@ def _body(reading: _Reading, token: Token, begin: int) -> Entries | None:
 
 def _inline(reading: _Reading, token: Token) -> None:
     begin, end = token.map or [0, 0]
-    for number, line in enumerate(token.content.split("\n")):
-        if line.lstrip().startswith(":::"):
-            _stray_container(reading, line.strip(), begin + number)
+    if ":::" in token.content:
+        for number, line in enumerate(token.content.split("\n")):
+            if line.lstrip().startswith(":::"):
+                _stray_container(reading, line.strip(), begin + number)
     for child in _with_pictures(token):
+        if child.type == "text":
+            continue
         if child.type == LIVE:
             _live(reading, child, begin, end)
         elif child.type == "html_inline":

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 from kb.calculators.declare import Calculator, Parameter
@@ -15,7 +17,8 @@ from kb.language.units import Unit
 from kb.numbers.blocks import Block, LimitFence
 from kb.numbers.evaluate import BlockResult
 from kb.numbers.printed import Printed, printed
-from kb.pages.templates import escape, piece, set_rule, set_unit
+from kb.pages.skeleton import Skeleton
+from kb.pages.templates import escape, piece, said, set_rule, set_unit
 from kb.pages.view import View, sign
 
 _OWN_ROWS = 60
@@ -32,8 +35,16 @@ def _heading(name: str) -> str:
     return words[:1].upper() + words[1:]
 
 
-def block_card(view: View, here: str, name: str, *, with_cautions: bool = True) -> str:
-    """Return the card of a block as HTML; a page says a calculator's cautions on its first card."""
+@dataclass(frozen=True, slots=True)
+class Card:
+    """A card as HTML, and its words, by which a sheet's fingerprint knows it."""
+
+    html: str
+    words: str
+
+
+def block_card(view: View, here: str, name: str, *, with_cautions: bool = True) -> Card:
+    """Return the card of a block; a page says a calculator's cautions on its first card."""
     result = view.done.blocks[name]
     block = result.block
     calculator = block.calculator
@@ -72,7 +83,18 @@ def block_card(view: View, here: str, name: str, *, with_cautions: bool = True) 
         if any(declared.rule is None for declared in calculator.results.values()):
             values["all given"] = escape(", ".join(f"{one} = {own[one]}" for one in block.parameters))
             values["from all"] = _parameters(view, here, block, tuple(block.parameters))
-    return piece("card", calculator=_Key(calculator), lines=lines, with_cautions=with_cautions).fill(values)
+    frame = piece("card", calculator=_Key(calculator), lines=lines, with_cautions=with_cautions)
+    own_words = " ".join(text for key, text in values.items() if not key.startswith(_NO_WORDS))
+    return Card(frame.fill(values), f"{_frame_words(frame)} {said(own_words)}")
+
+
+_NO_WORDS = ("from ", "calculator_way", "id")
+
+
+@cache
+def _frame_words(frame: Skeleton) -> str:
+    """Return the words of a card that are the same for every block of its calculator."""
+    return said(" ".join(frame.texts))
 
 
 class _Key:
@@ -191,12 +213,12 @@ def cell_text(cell: Any, one: Unit, safe: Any) -> str:
     return str(cell)
 
 
-def limit_card(view: View, here: str, name: str) -> str:
-    """Return a limit of the yard's own as HTML."""
+def limit_card(view: View, here: str, name: str) -> Card:
+    """Return the card of a limit of the yard's own."""
     fence: LimitFence = view.done.graph.bindings.limits[name]
     judged = view.done.limits[name]
     links = ", ".join(view.link(here, one) for one in fence.rule.expression.names)
-    return piece("limit_card").fill(
+    html = piece("limit_card").fill(
         {
             "id": f"limit-{name}",
             "title": escape(fence.title or _heading(name)),
@@ -206,3 +228,4 @@ def limit_card(view: View, here: str, name: str) -> str:
             "note": piece("note").fill({"text": escape(fence.note)}) if fence.note else "",
         }
     )
+    return Card(html, said(html))

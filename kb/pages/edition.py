@@ -6,7 +6,8 @@ import json
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, partial
+from typing import Any
 
 from kb.calculators.declare import Calculator
 from kb.content.addresses import calculator_address, page_address, stage_address, way
@@ -17,15 +18,16 @@ from kb.numbers.evaluate import Evaluation, Shown
 from kb.numbers.exports import numbers_data
 from kb.pages import lists
 from kb.pages.body import Manner, body
-from kb.pages.cards import block_card, limit_card
+from kb.pages.cards import Card, block_card, limit_card
 from kb.pages.sheet import SitePage, fingerprint, sheet_skeleton
 from kb.pages.skeleton import Skeleton, split
 from kb.pages.slips import live_value, plain_value, slip
-from kb.pages.templates import escape
+from kb.pages.templates import escape, said
 from kb.pages.view import View
 from kb.reckon import OpenBook
 
 NUMBERS = "numbers.json"
+_NOTHING = Card("", "")
 _FIGURES = re.compile(r"(\d+)")
 
 
@@ -113,7 +115,7 @@ class EditionPages:
         if self.view.is_public:
             return {}
         data = numbers_data(self.opened.book, self.done)
-        return {NUMBERS: json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False) + "\n"}
+        return {NUMBERS: _json_text(data)}
 
     def page(self, address: str) -> SitePage:
         """Make the page at an address. Raises `KeyError` where there is none."""
@@ -144,15 +146,15 @@ class EditionPages:
         if page is None:
             return ""
         skeleton = split(self._marked(page))
-        return skeleton.fill(self._values(page, skeleton))
+        return skeleton.fill(self._values(page, skeleton)[0])
 
     def sheet(self, page: Page) -> SitePage:
         """Make the sheet of a page."""
         view = self.view
         marked = self._marked(page)
         skeleton = split(marked)
-        values = self._values(page, skeleton)
-        code = self._fingerprints[page.file] = self._fingerprint(page, skeleton, values)
+        values, words = self._values(page, skeleton)
+        code = self._fingerprints[page.file] = self._fingerprint(page, [*skeleton.texts, *words])
         values.update(self._title_block(), fingerprint=code)
         return SitePage(
             view.addresses[page.file], page.head.title, sheet_skeleton(view, page, marked).fill(values)
@@ -171,13 +173,13 @@ class EditionPages:
             self.sheet(page)
         return self._fingerprints[page.file]
 
-    def _fingerprint(self, page: Page, skeleton: Skeleton, values: Mapping[str, str]) -> str:
+    def _fingerprint(self, page: Page, shown: list[str]) -> str:
         head = page.head
-        shown = skeleton.fill({key: "" if key.startswith("slip:") else text for key, text in values.items()})
+        needs = [self.view.title_of(one.text) for one in head.needs]
         parts = [
             head.title, head.number.text if head.number else "", head.stage.text if head.stage else "",
-            str(head.crew or ""), str(head.time or ""), *head.protection, "", *head.tools, "",
-            *(one.text for one in head.needs), "", *self._title_block().values(), shown,
+            str(head.crew or ""), str(head.time or ""), *head.protection, "", *head.tools, "", *needs, "",
+            *self._title_block().values(), said(" ".join(shown)),
         ]  # fmt: skip
         root, content = self.opened.book.root, self.opened.book.settings.content
         pictures = (
@@ -208,20 +210,20 @@ class EditionPages:
 
         return body(page, Manner(shows, follow, picture, self.view.is_public))
 
-    def _values(self, page: Page, skeleton: Skeleton) -> dict[str, str]:
-        """Return the text of every slot of a page's body."""
+    def _values(self, page: Page, skeleton: Skeleton) -> tuple[dict[str, str], list[str]]:
+        """Return the text of every slot of a page's body, and the words that paper shows of them."""
         view, done = self.view, self.done
         here = view.addresses[page.file]
         values: dict[str, str] = {}
         shown: dict[int, Shown] = {}
         told: set[str] = set()
+        words: list[str] = []
         for key in skeleton.keys:
             kind, _, name = key.partition(":")
-            if kind == "block":
-                values[key] = self._card(here, name, told)
-                continue
-            if kind == "limit":
-                values[key] = limit_card(view, here, name) if name in done.limits else ""
+            if kind in ("block", "limit"):
+                card = self._card(here, kind, name, told)
+                values[key] = card.html
+                words.append(card.words)
                 continue
             index = int(name)
             live: LiveValue = page.live[index]
@@ -229,22 +231,41 @@ class EditionPages:
                 shown[index] = done.show(live)
             if kind == "live":
                 values[key] = live_value(live, index, shown[index])
+                words += [shown[index].text, shown[index].verdict]
             elif kind == "plain":
                 values[key] = plain_value(live, shown[index])
+                words += [shown[index].text, shown[index].verdict]
             elif kind == "alt":
                 values[key] = escape(shown[index].text)
             else:
                 values[key] = slip(view, page, index, shown[index])
-        return values
+        return values, words
 
-    def _card(self, here: str, name: str, told: set[str]) -> str:
-        """Return a block's card; `told` are the calculators whose cautions the page has given."""
+    def _card(self, here: str, kind: str, name: str, told: set[str]) -> Card:
+        """Return the card of a block or limit; `told` are calculators whose cautions the page has given."""
+        if kind == "limit":
+            return limit_card(self.view, here, name) if name in self.done.limits else _NOTHING
         if name not in self.done.blocks:
-            return ""
+            return _NOTHING
         calculator = self.done.blocks[name].block.calculator.name
         is_first = calculator not in told
         told.add(calculator)
         return block_card(self.view, here, name, with_cautions=is_first)
+
+
+def _json_text(data: Mapping[str, Any]) -> str:
+    """Return data as JSON, a line for each block and input."""
+    # The encoder written in C does not indent.
+    line = partial(json.dumps, ensure_ascii=False, allow_nan=False)
+    parts = []
+    for key, value in data.items():
+        if isinstance(value, dict):
+            lines = ",\n".join(f"{line(name)}: {line(one)}" for name, one in value.items())
+            value = f"{{\n{lines}\n}}"
+        else:
+            value = line(value)
+        parts.append(f"{line(key)}: {value}")
+    return "{\n" + ",\n".join(parts) + "\n}\n"
 
 
 def _order(book: Book, page: Page) -> tuple[object, ...]:

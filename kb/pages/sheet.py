@@ -153,11 +153,7 @@ def sheet_skeleton(view: View, page: Page, body: str) -> Skeleton:
 def _need(view: View, here: str, name: str) -> tuple[str, str]:
     """Return the title and the way of something that a procedure needs first; no way where it is no page."""
     page = view.pages_by_id.get(name)
-    return (
-        (name.replace("_", " "), "")
-        if page is None
-        else (page.head.title, way(here, view.addresses[page.file]))
-    )
+    return view.title_of(name), way(here, view.addresses[page.file]) if page else ""
 
 
 def own_page(view: View, name: str, title: str, content: Markup, stage: str = "") -> SitePage:
@@ -166,21 +162,11 @@ def own_page(view: View, name: str, title: str, content: Markup, stage: str = ""
     return SitePage(name, title, str(html))
 
 
-def fingerprint(printed: Iterable[str], pictures: Iterable[bytes] = ()) -> str:
-    """Return the short code of everything that a sheet shows, as HTML; tags and spacing do not count."""
+def fingerprint(words: Iterable[str], pictures: Iterable[bytes] = ()) -> str:
+    """Return the short code of everything that a sheet shows: its words, and the bytes of its pictures."""
     digest = blake2b(digest_size=5)
-    for part in printed:
-        digest.update(b"\0" + said(part).encode())
+    for part in words:
+        digest.update(b"\0" + part.encode())
     for picture in pictures:
         digest.update(b"\1" + blake2b(picture, digest_size=16).digest())
     return code(digest.digest())
-
-
-def said(html: str) -> str:
-    """Return the words of some HTML, without its tags.
-
-    >>> said("<p>Weigh <b>97</b> lb</p>")
-    'Weigh 97 lb'
-    """
-    # Our HTML holds no '>' but at the end of a tag: text has it escaped.
-    return " ".join(" ".join(part[part.find(">") + 1 :] for part in html.split("<")).split())

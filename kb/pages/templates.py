@@ -77,3 +77,13 @@ def set_unit(unit: str) -> str:
     'lbf·in²'
     """
     return set_rule(unit).replace("*", "·")
+
+
+def said(html: str) -> str:
+    """Return the words of some HTML, without its tags.
+
+    >>> said("<p>Weigh <b>97</b> lb</p>")
+    'Weigh 97 lb'
+    """
+    # Our HTML holds no '>' but at the end of a tag: text has it escaped.
+    return " ".join(" ".join(part[part.find(">") + 1 :] for part in html.split("<")).split())

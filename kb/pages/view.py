@@ -82,6 +82,11 @@ class View:
         """The pages of the edition by their ids."""
         return {page.id: page for page in self.pages}
 
+    def title_of(self, name: str) -> str:
+        """Return the title of a page by its id; of anything else, its name in words."""
+        page = self.pages_by_id.get(name)
+        return page.head.title if page else name.replace("_", " ")
+
     @cached_property
     def model(self) -> str:
         """What stands in the title block for hull or model."""
