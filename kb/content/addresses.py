@@ -12,8 +12,8 @@ OWN_PAGES = ("index", "numbers", "inputs", "limits", "calculators", "board")
 """Pages that the book makes itself; they stand at the top of a site."""
 PICTURES = (".avif", ".gif", ".jpeg", ".jpg", ".png", ".svg", ".webp")
 """Files that a page may show; no other file of the content reaches a site."""
-NEVER = ("inputs", "hulls", "revisions", "reference")
-"""Folders of the content from which nothing reaches a site as it is."""
+NEVER = ("inputs", "hulls", "revisions", "reference", "templates")
+"""Folders of the content from which nothing reaches a site; `templates` is hidden by MkDocs too."""
 
 
 def page_address(file: str, content: str) -> str:

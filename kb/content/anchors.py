@@ -25,14 +25,16 @@ class Doubled:
     why: str
 
 
-def name_anchors(tokens: Sequence[Token], taken: Iterable[str]) -> tuple[frozenset[str], list[Doubled]]:
+def name_anchors(tokens: Sequence[Token], taken: Iterable[str]) -> tuple[dict[str, Token], list[Doubled]]:
     """Give every heading and step its anchor (`meta["anchor"]`) and every step its number (`meta["step"]`).
 
     An anchor is `{#id}` at the end of a heading or of a step's first line, else made of its words; a second
     one of the same words gets `-2`. Steps are the items of ordered lists that stand in no other list.
-    Returns all anchors of the page and those by hand that cannot stand; `taken` are ids used otherwise.
+    Returns the opening token of each anchor, and those by hand that cannot stand; `taken` are ids used
+    otherwise.
     """
     anchors: set[str] = set(taken)
+    named: dict[str, Token] = {}
     faults: list[Doubled] = []
     found = [(opening, inline, _take_own(inline)) for opening, inline in _places(tokens)]
     for opening, inline, own in found:
@@ -45,11 +47,13 @@ def name_anchors(tokens: Sequence[Token], taken: Iterable[str]) -> tuple[frozens
         else:
             anchors.add(own)
             opening.meta["anchor"] = own
+            named[own] = opening
     for opening, inline, _ in found:
         if "anchor" not in opening.meta:
-            opening.meta["anchor"] = _free(_words(opening, inline), anchors)
-            anchors.add(opening.meta["anchor"])
-    return frozenset(anchors), faults
+            anchor = opening.meta["anchor"] = _free(_words(opening, inline), anchors)
+            anchors.add(anchor)
+            named[anchor] = opening
+    return named, faults
 
 
 def inline_line(inline: Token | None) -> int:
@@ -70,7 +74,7 @@ def _places(tokens: Sequence[Token]) -> Iterator[tuple[Token, Token | None]]:
         elif token.type == "footnote_close":
             others -= 1
         elif token.type in ("ordered_list_open", "bullet_list_open"):
-            lists.append((token.type, int(token.attrGet("start") or 1)))
+            lists.append((token.type, _start(token)))
             if token.type == "ordered_list_open" and len(lists) == 1 and not others:
                 token.meta["steps"] = True
         elif token.type in ("ordered_list_close", "bullet_list_close"):
@@ -83,6 +87,11 @@ def _places(tokens: Sequence[Token]) -> Iterator[tuple[Token, Token | None]]:
                 token.meta["step"] = number
                 lists[0] = (kind, number + 1)
                 yield token, _first_text(tokens, index)
+
+
+def _start(token: Token) -> int:
+    start = token.attrGet("start")
+    return 1 if start is None else int(start)
 
 
 def _first_text(tokens: Sequence[Token], index: int) -> Token | None:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from kb.content.addresses import NEVER
 from kb.content.files import read_text
 from kb.content.inputs import Inputs, Layer, lay_over, read_layer
 from kb.content.page import Page, read_page
@@ -184,6 +185,9 @@ def _read_pages(root: Path, settings: Settings, problems: list[Problem]) -> tupl
     numbers: dict[str, str] = {}
     folder = root / settings.content
     for path in sorted(folder.rglob("*.md")):
+        parts = path.relative_to(folder).parts
+        if parts[0] in NEVER or any(part.startswith(".") for part in parts):
+            continue  # notes beside inputs and hulls are no pages, hidden files are hidden
         file = path.relative_to(root).as_posix()
         text = _text(root, file, problems)
         if text is None:

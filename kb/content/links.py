@@ -114,7 +114,7 @@ class Links:
         inside = file.removeprefix(f"{self.content}/")
         if posixpath.splitext(file)[1].lower() not in PICTURES:
             raise LinkError(f"'{href}' is no picture", f"a page shows {', '.join(PICTURES)}")
-        if inside.split("/", 1)[0] in NEVER:
+        if inside.split("/", 1)[0] in NEVER or any(part.startswith(".") for part in inside.split("/")):
             raise LinkError(
                 f"'{href}' stands in a folder that never leaves the yard", "put it beside the page"
             )
@@ -156,8 +156,9 @@ def _overwritten(pages: Iterable[Page], links: Links) -> Iterator[Problem]:
     for page in pages:
         address = page_address(page.file, links.content)
         if (address in links.own and address != "index.html") or address.startswith("calculators/"):
-            yield Problem(
-                page.title_place,
-                f"the book makes a page of its own at {address}",
-                "give this file another name",
-            )
+            what = f"the book makes a page of its own at {address}"
+        elif posixpath.basename(page.file) == "README.md":
+            what = "a README is no page: MkDocs would make it the first page of its folder"
+        else:
+            continue
+        yield Problem(page.title_place, what, "give this file another name")

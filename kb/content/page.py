@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from hashlib import blake2b
 from urllib.parse import unquote
@@ -32,6 +32,22 @@ class Condition:
 
 
 @dataclass(frozen=True, slots=True)
+class Around:
+    """What a place on a page stands in: the conditions, and the `shop` and `public` parts."""
+
+    conditions: tuple[Condition, ...] = ()
+    parts: frozenset[str] = frozenset()
+
+    def is_shown(self, in_force: Callable[[tuple[Condition, ...]], bool], *, is_public: bool) -> bool:
+        """Tell whether an edition shows what stands there."""
+        return ("shop" if is_public else "public") not in self.parts and in_force(self.conditions)
+
+
+NOWHERE_ELSE = Around()
+"""What a place that every edition shows stands in."""
+
+
+@dataclass(frozen=True, slots=True)
 class Fence:
     """A fence of the book as read: `calc`, `limit` and the others; `name` is "" where none was given."""
 
@@ -42,8 +58,13 @@ class Fence:
     place: Place
     word_place: Place
     name_place: Place
-    conditions: tuple[Condition, ...]
+    around: Around
     token: int
+
+    @property
+    def conditions(self) -> tuple[Condition, ...]:
+        """The conditions that it stands under."""
+        return self.around.conditions
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +91,7 @@ class Link:
 class Page:
     """One page. `id` is its file's name, `digest` its text's; `tokens` is what the renderer goes through.
 
-    `anchors` are all places on it that a link can lead to.
+    `anchors` are all places on it that a link can lead to, and what each stands in.
     """
 
     id: str
@@ -81,7 +102,7 @@ class Page:
     fences: tuple[Fence, ...]
     live: tuple[LiveValue, ...]
     conditions: tuple[Condition, ...]
-    anchors: frozenset[str] = frozenset()
+    anchors: Mapping[str, Around] = field(default_factory=dict)
     links: tuple[Link, ...] = ()
 
     @property
@@ -99,7 +120,7 @@ class _Reading:
     live: list[LiveValue] = field(default_factory=list)
     conditions: list[Condition] = field(default_factory=list)
     links: list[Link] = field(default_factory=list)
-    open: list[Condition | None] = field(default_factory=list)
+    open: list[tuple[str, Condition | None]] = field(default_factory=list)
     taken: set[tuple[int, int]] = field(default_factory=set)
 
     def problem(self, place: Place, what: str, fix: str) -> None:
@@ -107,7 +128,12 @@ class _Reading:
 
     @property
     def in_force(self) -> tuple[Condition, ...]:
-        return tuple(condition for condition in self.open if condition is not None)
+        return tuple(condition for _, condition in self.open if condition is not None)
+
+    @property
+    def around(self) -> Around:
+        parts = frozenset(kind for kind, _ in self.open if kind in ("shop", "public"))
+        return Around(self.in_force, parts) if self.open else NOWHERE_ELSE
 
 
 def read_page(text: str, file: str) -> tuple[Page, list[Problem]]:
@@ -125,6 +151,8 @@ def read_page(text: str, file: str) -> tuple[Page, list[Problem]]:
             _fence(reading, token, index)
         elif token.type == "inline":
             _inline(reading, token)
+        elif token.type in ("heading_open", "list_item_open"):
+            token.meta["around"] = reading.around
         elif token.type == "html_block":
             _check_html(reading, token.content, token.map or [0, 1])
     has_head = bool(tokens) and tokens[0].type == "front_matter"
@@ -134,7 +162,8 @@ def read_page(text: str, file: str) -> tuple[Page, list[Problem]]:
         reading.problem(Place(file), "this page has no title", "begin it with ---, title: …, ---")
     page_id = file.rsplit("/", 1)[-1].removesuffix(".md")
     digest = blake2b(text.encode(), digest_size=16).hexdigest()
-    anchors, faults = name_anchors(tokens, _own_ids(reading))
+    own = dict(_own_ids(reading, tokens))
+    named, faults = name_anchors(tokens, own)
     for fault in faults:
         place = _search(reading, "{#" + fault.text, fault.line, len(reading.lines))
         fix = "an anchor is small letters, digits and -, once on a page"
@@ -148,20 +177,25 @@ def read_page(text: str, file: str) -> tuple[Page, list[Problem]]:
         tuple(reading.fences),
         tuple(reading.live),
         tuple(reading.conditions),
-        anchors,
+        {**own, **{anchor: token.meta["around"] for anchor, token in named.items()}},
         tuple(reading.links),
     )
     return page, sorted(reading.problems, key=lambda problem: problem.place)
 
 
-def _own_ids(reading: _Reading) -> Iterator[str]:
-    """Go through the ids that a page's numbers, slips, cards and limits have."""
+def _own_ids(reading: _Reading, tokens: Iterable[Token]) -> Iterator[tuple[str, Around]]:
+    """Go through the ids that a sheet and its numbers, slips, cards, limits and footnotes have."""
+    yield "the-sheet", NOWHERE_ELSE
     for index in range(len(reading.live)):
-        yield f"number-{index + 1}"
-        yield f"slip-{index + 1}"
+        yield f"number-{index + 1}", NOWHERE_ELSE
+        yield f"slip-{index + 1}", NOWHERE_ELSE
     for fence in reading.fences:
         if fence.name:
-            yield f"{'limit' if fence.kind == 'limit' else 'block'}-{fence.name}"
+            yield f"{'limit' if fence.kind == 'limit' else 'block'}-{fence.name}", fence.around
+    for token in tokens:
+        if token.type == "footnote_open":
+            yield f"fn{token.meta['id'] + 1}", NOWHERE_ELSE
+            yield f"fnref{token.meta['id'] + 1}", NOWHERE_ELSE
 
 
 def _container(reading: _Reading, token: Token) -> None:
@@ -175,7 +209,7 @@ def _container(reading: _Reading, token: Token) -> None:
     if end >= len(reading.lines) or not reading.lines[end].lstrip(" >\t").startswith(":::"):
         reading.problem(place, "this container is not closed", "end it with a line of :::")
     if token.type != "container_when_open":
-        reading.open.append(None)
+        reading.open.append((token.type.removeprefix("container_").removesuffix("_open"), None))
         return
     text = token.info.strip()[len("when") :].strip()
     at = Place(reading.file, begin + 1, line.find("when") + len("when") + 2)
@@ -185,7 +219,7 @@ def _container(reading: _Reading, token: Token) -> None:
         reading.conditions.append(condition)
     except ReadError as error:
         reading.problem(at.right(error.at), error.what, error.fix)
-    reading.open.append(condition)
+    reading.open.append(("when", condition))
     token.meta["condition"] = len(reading.conditions) - 1 if condition else None
 
 
@@ -218,7 +252,7 @@ def _fence(reading: _Reading, token: Token, index: int) -> None:
             name = ""
     token.meta["fence"] = len(reading.fences)
     reading.fences.append(
-        Fence(kind, tuple(words[1:]), name, body, place, word_place, name_place, reading.in_force, index)
+        Fence(kind, tuple(words[1:]), name, body, place, word_place, name_place, reading.around, index)
     )
 
 
@@ -240,13 +274,18 @@ def _body(reading: _Reading, token: Token, begin: int) -> Entries | None:
 
 
 def _inline(reading: _Reading, token: Token) -> None:
-    begin, end = token.map or [0, 0]
+    begin, end = token.map or [0, len(reading.lines)]  # a footnote in the text has no lines of its own
     if ":::" in token.content:
         for number, line in enumerate(token.content.split("\n")):
             if line.lstrip().startswith(":::"):
                 _stray_container(reading, line.strip(), begin + number)
     for child in _with_pictures(token):
         if child.type == "text":
+            if match := _REFUSED_LINK.search(child.content):
+                place = _search(reading, match[0], begin, end) or Place(reading.file, begin + 1)
+                reading.problem(
+                    place, f"the link '{match[1]}…' cannot be followed", "link to a page, or to https:"
+                )
             continue
         if child.type == LIVE:
             _live(reading, child, begin, end)
@@ -335,6 +374,8 @@ def _escaped(line: str, at: int) -> bool:
     return line[:at].endswith("\\") or line[:at].count("`") % 2 == 1
 
 
+_REFUSED_LINK = re.compile(r"\]\(\s*<?((?:javascript|vbscript|file|data):)", re.IGNORECASE)
+"""What the parser leaves as text: a link to an address that it does not let pass."""
 _FENCE_MARKS = re.compile(r"[`~]{3,}")
 _TAG = re.compile(r"<(/?[A-Za-z][A-Za-z0-9-]*|[!?])([^>]*)(>?)")
 COMMENT = re.compile(r"<!--.*?-->", re.DOTALL)

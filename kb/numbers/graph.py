@@ -10,10 +10,15 @@ from typing import Literal
 
 from kb.content.book import Book
 from kb.content.page import Page
+from kb.content.yamltext import Entries, Items, Node, Scalar
+from kb.language.expression import read_expression
+from kb.language.literal import ReadError
 from kb.numbers.blocks import Bindings, Block
 from kb.problem import Place, Problem
 
-UserKind = Literal["block", "limit", "text", "when"]
+UserKind = Literal["block", "limit", "text", "when", "fence"]
+TEXTS = ("what", "with", "unit", "title", "note", "caption", "group", "hold")
+"""Keys of a fence whose values are words."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,6 +148,28 @@ def _uses(bindings: Bindings, pages: Iterable[Page]) -> Iterator[Use]:
         for condition in page.conditions:
             for name, at in condition.expression.places:
                 yield Use(name, "when", "", page.id, condition.place.right(at))
+        for fence in page.fences:
+            if fence.kind not in ("calc", "limit"):
+                for name, place in _names_in(fence.body):
+                    yield Use(name, "fence", fence.name or fence.kind, page.id, place)
+
+
+def _names_in(node: Node | None, key: str = "") -> Iterator[tuple[str, Place]]:
+    """Go through the names that the body of any other fence uses; text uses none."""
+    if isinstance(node, Entries):
+        for one, (_, child) in node.entries.items():
+            yield from _names_in(child, one)
+    elif isinstance(node, Items):
+        for item in node.items:
+            yield from _names_in(item, key)
+    elif isinstance(node, Scalar) and key not in TEXTS and not node.quoted:
+        try:
+            expression = read_expression(node.text)
+        except ReadError:
+            return
+        for name, at in expression.places:
+            if "." in name or name == node.text:
+                yield name, node.place.right(at)
 
 
 def resting_on(graph: Graph, name: str) -> list[tuple[Use, int]]:

@@ -140,7 +140,7 @@ class _Body(RendererHTML):
     def ordered_list_open(self, tokens: Sequence[Token], idx: int, options: Any, env: Env) -> str:
         """Open a list; that of the steps is known by its class."""
         start = tokens[idx].attrGet("start")
-        attributes = f' start="{start}"' if start else ""
+        attributes = "" if start is None else f' start="{start}"'
         return f'<ol class="steps"{attributes}>\n' if "steps" in tokens[idx].meta else f"<ol{attributes}>\n"
 
     def list_item_open(self, tokens: Sequence[Token], idx: int, options: Any, env: Env) -> str:

@@ -12,7 +12,7 @@ from typing import Any
 from kb.calculators.declare import Calculator
 from kb.content.addresses import calculator_address, page_address, stage_address, way
 from kb.content.book import Book
-from kb.content.links import Links
+from kb.content.links import Links, Target
 from kb.content.page import Link, LiveValue, Page
 from kb.numbers.evaluate import Evaluation, Shown
 from kb.numbers.exports import numbers_data
@@ -203,12 +203,18 @@ class EditionPages:
                 return None
             if target.address.endswith(".html") and target.page is None and target.address not in self.own:
                 return None
-            return way(here, target.address, target.anchor)
+            return way(here, target.address, self._shown_anchor(target))
 
         def picture(link: Link) -> str:
             return way(here, self.links.target(page, link).address)
 
         return body(page, Manner(shows, follow, picture, self.view.is_public))
+
+    def _shown_anchor(self, target: Target) -> str:
+        """Return the anchor a link leads to, or none where this edition does not show what stands there."""
+        if target.page is None or target.anchor not in target.page.anchors:
+            return target.anchor
+        return target.anchor if self.view.shows(target.page.anchors[target.anchor]) else ""
 
     def _values(self, page: Page, skeleton: Skeleton) -> tuple[dict[str, str], list[str]]:
         """Return the text of every slot of a page's body, and the words that paper shows of them."""

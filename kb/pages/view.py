@@ -10,7 +10,7 @@ from typing import Any
 from kb.calculators.judge import Judged, Verdict
 from kb.content.addresses import page_address, way
 from kb.content.book import Book
-from kb.content.page import Page
+from kb.content.page import Around, Page
 from kb.language.expression import Expression
 from kb.language.quantity import NoAnswer
 from kb.numbers.evaluate import BlockResult, Evaluation
@@ -152,8 +152,18 @@ class View:
         if name in self.done.inputs.values:
             return way(here, "inputs.html", name)
         result = self.result(name)
-        there = self.addresses.get(result.block.page.file) if result else None
-        return way(here, there, f"block-{name.partition('.')[0]}") if there else None
+        page = result.block.page if result else None
+        there = self.addresses.get(page.file) if page else None
+        if page is None or there is None:
+            return None
+        anchor = f"block-{name.partition('.')[0]}"
+        if not self.shows(page.anchors[anchor]):
+            return way(here, "numbers.html", name)
+        return way(here, there, anchor)
+
+    def shows(self, around: Around) -> bool:
+        """Tell whether this edition shows what stands in some parts of a page."""
+        return around.is_shown(self.done.in_force, is_public=self.is_public)
 
     def link(self, here: str, name: str, text: str = "") -> str:
         """Return a link, as HTML, to where a name is made."""
