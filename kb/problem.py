@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -37,7 +38,15 @@ class Problem:
 
     def __str__(self) -> str:
         edition = f" ({self.edition})" if self.edition else ""
-        return f"{self.place}: {self.what}{edition}; {self.fix}"
+        return _CONTROL.sub(_visible, f"{self.place}: {self.what}{edition}; {self.fix}")
+
+
+_CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069]")
+"""Characters that would do something to a terminal, or turn the order of its text."""
+
+
+def _visible(match: re.Match[str]) -> str:
+    return match[0].encode("unicode_escape").decode()
 
 
 class BookError(Exception):

@@ -13,16 +13,17 @@ from kb.problem import BookError, Place, Problem
 _OURS = '<meta name="generator" content="Keelbook">'
 
 
-@contextmanager
-def replaced(folder: Path) -> Iterator[Path]:
-    """Give an empty folder that takes the place of `folder` when all has gone well.
-
-    Raises `BookError` where the place holds something else than an edition.
-    """
+def check_place(folder: Path) -> None:
+    """Raise `BookError` where a place holds something else than an edition."""
     if not _may_go(folder):
         raise BookError(
             [Problem(Place(str(folder)), "this folder holds something else than an edition", "name another")]
         )
+
+
+@contextmanager
+def replaced(folder: Path) -> Iterator[Path]:
+    """Give an empty folder that takes the place of `folder` when all has gone well."""
     folder.parent.mkdir(parents=True, exist_ok=True)
     new = Path(tempfile.mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
     old = new.with_name(f"{new.name}-old")

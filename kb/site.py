@@ -16,7 +16,7 @@ from mkdocs.structure.files import File, Files
 from mkdocs.structure.pages import Page
 from mkdocs.theme import Theme
 
-from kb.content.book import MODEL, PUBLIC
+from kb.content.book import MODEL, PUBLIC, THEME
 from kb.pages.edition import EditionPages
 from kb.pages.sheet import SitePage
 from kb.problem import Problem
@@ -57,13 +57,14 @@ class Keelbook(BasePlugin[Options]):  # type: ignore[no-untyped-call]
     def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
         """Work the book out; a book with errors is not built."""
         config.use_directory_urls = False  # pages open from a disk
-        if not any("theme" in settings for settings in config.user_configs):
-            config.theme = Theme(name="keelbook")
-        config.theme.static_templates.discard(_SITEMAP)
         config.markdown_extensions = []
-        edition = self.ready or _work_out(Path(config.config_file_path).parent, self.config.edition)
-        self.ready = None
+        edition, self.ready = self.ready, None
+        if edition is None:
+            edition = _work_out(Path(config.config_file_path).parent, self.config.edition)
         self.edition = edition
+        if not edition.opened.book.settings.theme:
+            config.theme = Theme(name=THEME)
+        config.theme.static_templates.discard(_SITEMAP)
         self.pages = {}
         for page in edition.pages():
             self.pages[page.address] = page

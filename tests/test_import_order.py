@@ -29,6 +29,7 @@ ORDER = [
     "kb.content.page",
     "kb.content.addresses",
     "kb.content.book",
+    "kb.content.svg",
     "kb.content.links",
     "kb.content.edit",
     "kb.calculators.section",

@@ -292,6 +292,15 @@ def _declare(
         one.name: check.result(one.name, result_hints[one.name], names)
         for one in fields(given)  # type: ignore[arg-type]
     }
+    said = [
+        does,
+        notes,
+        *(one.q.label for one in parameters.values()),
+        *(one.q.label for one in results.values()),
+    ]
+    said += [one.text for one in cautions] + [text for one in sources for text in (one.title, one.what)]
+    said += [limit.protects for limit in limits]
+    check.that("\0" not in "".join(said), "holds a NUL character in its texts")
     for one in example:
         check.that(one in parameters, f"has an example for '{one}', which it does not take")
     doubled = {limit.name for limit in limits if [other.name for other in limits].count(limit.name) > 1}

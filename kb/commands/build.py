@@ -16,7 +16,7 @@ from kb.content.book import MODEL, PUBLIC, SETTINGS, Edition
 from kb.numbers.exports import edition_limits
 from kb.pages.edition import EditionPages
 from kb.problem import BookError, Place, Problem
-from kb.publish import replaced
+from kb.publish import check_place, replaced
 from kb.reckon import OpenBook, edition_problems, open_book
 from kb.shell import write_site
 
@@ -49,8 +49,10 @@ def build(ctx: click.Context, edition: str, site: Path | None, strict: bool) -> 
     opened = open_book(root)
     chosen = EDITIONS if edition == "all" else {edition: EDITIONS[edition]}
     made = [_make(opened, one) for one in chosen.values()]
-    for name, pages in zip(chosen, made, strict=True):
-        folder = (site or root / "site") / name
+    folders = [(site or root / "site") / name for name in chosen]
+    for folder in folders:
+        check_place(folder)
+    for name, pages, folder in zip(chosen, made, folders, strict=True):
         with replaced(folder) as empty, _progress(name) as progress:
             _write(root, pages, empty, progress)
         took = time.perf_counter() - start
@@ -87,17 +89,37 @@ def _through_mkdocs(
 ) -> None:
     from mkdocs.commands.build import build as mkdocs_build
     from mkdocs.config import load_config
+    from mkdocs.exceptions import MkDocsException
 
     from kb.site import Keelbook
 
     logging.getLogger("mkdocs").setLevel(logging.WARNING)
-    config = load_config(str(root / SETTINGS), site_dir=str(folder))
+    with _mkdocs_told() as told:
+        try:
+            config = load_config(str(root / SETTINGS), site_dir=str(folder.resolve()))
+        except MkDocsException as error:
+            what = f"MkDocs cannot use this ({'; '.join(told) or error})"
+            raise BookError([Problem(Place(SETTINGS), what, "mend it")]) from None
     plugin = config.plugins.get("keelbook")
     if not isinstance(plugin, Keelbook):
         where = Place(SETTINGS)
         raise BookError([Problem(where, "the plugin keelbook is not named", "write plugins: [keelbook]")])
     plugin.prepare(pages, progress)
     mkdocs_build(config)
+
+
+@contextmanager
+def _mkdocs_told() -> Iterator[list[str]]:
+    """Give what MkDocs says of its settings, which it would only print."""
+    told: list[str] = []
+    handler = logging.Handler(logging.ERROR)
+    handler.emit = lambda record: told.append(record.getMessage())  # type: ignore[method-assign]
+    logger = logging.getLogger("mkdocs")
+    logger.addHandler(handler)
+    try:
+        yield told
+    finally:
+        logger.removeHandler(handler)
 
 
 @contextmanager

@@ -53,8 +53,8 @@ def broken(limits: Iterable[Mapping[str, Any]]) -> int:
 def tell(problems: Iterable[Problem]) -> None:
     """Print problems to standard error, one a line."""
     for problem in problems:
-        place, rest = str(problem.place), str(problem)[len(str(problem.place)) :]
-        click.echo(paint(place, err=True, bold=True) + rest, err=True)
+        place, colon, rest = str(problem).partition(": ")
+        click.echo(paint(place, err=True, bold=True) + colon + rest, err=True)
 
 
 def paint(text: str, *, err: bool = False, **style: Any) -> str:

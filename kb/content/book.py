@@ -7,17 +7,18 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from kb.content.addresses import NEVER
-from kb.content.files import read_text
+from kb.content.addresses import NEVER, stage_address
+from kb.content.files import leads_out, read_text
 from kb.content.inputs import Inputs, Layer, lay_over, read_layer
 from kb.content.page import Page, read_page
 from kb.content.yamltext import Entries, Items, Node, Scalar, read_yaml
 from kb.problem import Place, Problem, offer
 
 SETTINGS = "mkdocs.yml"
+THEME = "keelbook"
 _DEFAULT_STAGES = ("hull", "systems", "close-up", "fit-out", "water test")
 _PLAIN_KEYS = {"site_name", "site_url", "docs_dir", "site_dir", "theme", "use_directory_urls", "plugins"}
-_OWN_KEYS = ("units", "stages", "without")
+_OWN_KEYS = ("units", "stages", "without", "edition")
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]*")
 
 
@@ -30,6 +31,7 @@ class Settings:
     stages: tuple[str, ...] = _DEFAULT_STAGES
     units: str = "us"
     without: dict[str, Place] = field(default_factory=dict)
+    theme: str = ""
     is_plain: bool = True
     """Whether MkDocs is asked for nothing of its own: no other plugin, no other theme, no hook."""
 
@@ -129,6 +131,22 @@ def _read_settings(root: Path, problems: list[Problem]) -> Settings:
         if key not in _OWN_KEYS:
             fix = offer(key, _OWN_KEYS, f"there are {', '.join(_OWN_KEYS)}")
             problems.append(Problem(place, f"there is no setting '{key}'", fix))
+    stages: dict[str, str] = {}
+    for stage in _items(own.get("stages")):
+        address = stage_address(stage.text)
+        if address in stages or address == stage_address(""):
+            what = f"the stage '{stage.text}' " + (
+                f"has the address of '{stages[address]}'" if address in stages else "has no letter or figure"
+            )
+            problems.append(Problem(stage.place, what, "give it another name"))
+        stages.setdefault(address, stage.text)
+    content = (_word(top.get("docs_dir")) or "content").rstrip("/")
+    if leads_out(root, root / content) or (root / content).resolve() == root.resolve():
+        where = top["docs_dir"].place
+        problems.append(
+            Problem(where, f"'{content}' is no folder inside the book", "write docs_dir: content")
+        )
+        content = "content"
     units = _word(own.get("units")) or "us"
     if units not in ("us", "metric"):
         place = own["units"].place
@@ -136,22 +154,32 @@ def _read_settings(root: Path, problems: list[Problem]) -> Settings:
         units = "us"
     return Settings(
         name=_word(top.get("site_name")) or "Untitled book",
-        content=(_word(top.get("docs_dir")) or "content").rstrip("/"),
+        content=content,
         stages=_words(own.get("stages")) or _DEFAULT_STAGES,
         units=units,
         without={one.text: one.place for one in _items(own.get("without"))},
+        theme=_theme(top.get("theme"), problems),
         is_plain=_is_plain(top),
     )
+
+
+def _theme(node: Node | None, problems: list[Problem]) -> str:
+    """Return the theme that is named; "" where none is."""
+    if isinstance(node, Entries):
+        node = node.entries["name"][1] if "name" in node.entries else None
+    name = _word(node)
+    if node is not None and name != THEME:
+        fix = f"write theme: {THEME}; parts of your own go into a custom_dir"
+        problems.append(Problem(node.place, f"the pages of a book do not fit the theme '{name}'", fix))
+    return name
 
 
 def _is_plain(top: dict[str, Node]) -> bool:
     """Tell whether settings say nothing that only MkDocs itself could do."""
     theme, plugins = top.get("theme"), top.get("plugins")
-    if isinstance(theme, Entries) and list(theme.entries) == ["name"]:
-        theme = theme.entries["name"][1]
-    is_ours = theme is None or _word(theme) == "keelbook"
+    has_parts = isinstance(theme, Entries) and list(theme.entries) != ["name"]
     few = not isinstance(plugins, Items) or len(plugins.items) == 1
-    return is_ours and few and top.keys() <= _PLAIN_KEYS
+    return few and not has_parts and top.keys() <= _PLAIN_KEYS
 
 
 def _own_settings(plugins: Node | None) -> tuple[dict[str, Node], dict[str, Place]]:

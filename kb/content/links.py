@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import posixpath
-import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from urllib.parse import unquote, urlsplit
@@ -12,15 +11,10 @@ from kb.content.addresses import NEVER, OWN_PAGES, PICTURES, page_address, stage
 from kb.content.book import Book
 from kb.content.files import leads_out
 from kb.content.page import Link, Page
+from kb.content.svg import not_plain
 from kb.problem import Problem, nearest
 
 _OUTSIDE = ("http", "https", "mailto", "tel")
-_ACTIVE = re.compile(
-    rb"<\s*(script|foreignobject|iframe|embed|object|set|animate)|\son\w+\s*=|javascript:"
-    rb"|href\s*=\s*[\"']?\s*(?!#)[a-z]",
-    re.IGNORECASE,
-)
-"""What makes a drawing more than a picture."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +27,7 @@ class Target:
     address: str
     anchor: str = ""
     is_outside: bool = False
+    is_picture: bool = False
     page: Page | None = None
 
 
@@ -58,7 +53,10 @@ class Links:
     def target(self, page: Page, link: Link) -> Target:
         """Return what a link of a page leads to. Raises `LinkError`."""
         href = link.href
-        parts = urlsplit(href)
+        try:
+            parts = urlsplit(href)
+        except ValueError:
+            raise LinkError(f"the link '{href}' cannot be read", "check its brackets") from None
         if parts.scheme or parts.netloc:
             return self._outside(link, parts.scheme)
         path, anchor = unquote(parts.path), unquote(parts.fragment)
@@ -123,9 +121,9 @@ class Links:
             raise LinkError(f"there is no picture '{file}'", "check its name and folder")
         if leads_out(self.book.root, path):
             raise LinkError(f"'{href}' leads out of the book", "copy the picture into the book")
-        if path.suffix.lower() == ".svg" and _ACTIVE.search(path.read_bytes()):
-            raise LinkError(f"'{href}' holds a script or a link", "save it as a plain drawing")
-        return Target(inside)
+        if path.suffix.lower() == ".svg" and (why := not_plain(path.read_bytes())):
+            raise LinkError(f"'{href}' is more than a picture: it holds {why}", "save it as a plain drawing")
+        return Target(inside, is_picture=True)
 
     def _missing(self, page: Page, href: str, file: str) -> LinkError:
         if not file.endswith((".md", ".html")):

@@ -20,6 +20,8 @@ from mdit_py_plugins.tasklists import tasklists_plugin
 
 CONTAINERS = ("danger", "warning", "caution", "notice", "why", "when", "public", "shop")
 FENCES = ("calc", "limit", "measure", "materials", "weights", "drawing")
+DEEPEST = 40
+"""How deep lists and quotes may stand in each other; the parser would drop what is deeper."""
 LIVE = "live"
 """The type of the token that stands for `{{ … }}`; its content is the text between the braces."""
 UNCLOSED = "live_unclosed"
@@ -29,7 +31,9 @@ UNCLOSED = "live_unclosed"
 @cache
 def parser() -> MarkdownIt:
     """Return the one parser of the book."""
-    md = MarkdownIt("commonmark").enable(["table", "strikethrough"])
+    md = MarkdownIt("commonmark", {"maxNesting": DEEPEST + 2}).enable(["table", "strikethrough"])
+    # What a link may lead to is said where links are checked, with its place.
+    md.validateLink = lambda url: True  # type: ignore[method-assign]
     md.use(front_matter_plugin).use(deflist_plugin).use(footnote_plugin).use(tasklists_plugin)
     md.use(container_plugin, "any", validate=_opens)
     md.inline.ruler.before("escape", LIVE, _live)

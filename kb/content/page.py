@@ -12,7 +12,7 @@ from markdown_it.token import Token
 
 from kb.content.anchors import name_anchors
 from kb.content.head import Head, read_head
-from kb.content.markdown import CONTAINERS, FENCES, LIVE, UNCLOSED, parse
+from kb.content.markdown import CONTAINERS, DEEPEST, FENCES, LIVE, UNCLOSED, parse
 from kb.content.yamltext import Entries, read_yaml
 from kb.language.expression import Expression, is_name, read_expression
 from kb.language.literal import ReadError
@@ -120,6 +120,8 @@ class _Reading:
     live: list[LiveValue] = field(default_factory=list)
     conditions: list[Condition] = field(default_factory=list)
     links: list[Link] = field(default_factory=list)
+    tags: list[tuple[str, int, Place]] = field(default_factory=list)
+    """The allowed tags that stand open, with the level of their token."""
     open: list[tuple[str, Condition | None]] = field(default_factory=list)
     taken: set[tuple[int, int]] = field(default_factory=set)
 
@@ -142,6 +144,9 @@ def read_page(text: str, file: str) -> tuple[Page, list[Problem]]:
     reading = _Reading(file, text.split("\n"))
     head = Head()
     for index, token in enumerate(tokens):
+        if token.level >= DEEPEST:
+            _too_deep(reading, token)
+            break
         if token.type == "front_matter":
             head, problems = read_head(token.content, file, 2)
             reading.problems.extend(problems)
@@ -154,7 +159,9 @@ def read_page(text: str, file: str) -> tuple[Page, list[Problem]]:
         elif token.type in ("heading_open", "list_item_open"):
             token.meta["around"] = reading.around
         elif token.type == "html_block":
-            _check_html(reading, token.content, token.map or [0, 1])
+            _check_html(reading, token.content, token.map or [0, 1], token.level)
+    while reading.tags:
+        _check_open(reading, reading.tags[-1][1])
     has_head = bool(tokens) and tokens[0].type == "front_matter"
     if text.startswith("---") and not has_head:
         reading.problem(Place(file), "the head of this page does not end", "close it with a line of ---")
@@ -183,6 +190,11 @@ def read_page(text: str, file: str) -> tuple[Page, list[Problem]]:
     return page, sorted(reading.problems, key=lambda problem: problem.place)
 
 
+def _too_deep(reading: _Reading, token: Token) -> None:
+    place = Place(reading.file, (token.map or [0])[0] + 1)
+    reading.problem(place, "lists and quotes stand too deep in each other here", "write it flatter")
+
+
 def _own_ids(reading: _Reading, tokens: Iterable[Token]) -> Iterator[tuple[str, Around]]:
     """Go through the ids that a sheet and its numbers, slips, cards, limits and footnotes have."""
     yield "the-sheet", NOWHERE_ELSE
@@ -206,6 +218,10 @@ def _container(reading: _Reading, token: Token) -> None:
     line = reading.lines[begin]
     column = line.find(":::") + 1
     place = Place(reading.file, begin + 1, column)
+    if "{{" in token.info:
+        at = Place(reading.file, begin + 1, line.find("{{") + 1)
+        fix = "write the value in the text below it"
+        reading.problem(at, "the title of a container holds no live value", fix)
     if end >= len(reading.lines) or not reading.lines[end].lstrip(" >\t").startswith(":::"):
         reading.problem(place, "this container is not closed", "end it with a line of :::")
     if token.type != "container_when_open":
@@ -281,11 +297,6 @@ def _inline(reading: _Reading, token: Token) -> None:
                 _stray_container(reading, line.strip(), begin + number)
     for child in _with_pictures(token):
         if child.type == "text":
-            if match := _REFUSED_LINK.search(child.content):
-                place = _search(reading, match[0], begin, end) or Place(reading.file, begin + 1)
-                reading.problem(
-                    place, f"the link '{match[1]}…' cannot be followed", "link to a page, or to https:"
-                )
             continue
         if child.type == LIVE:
             _live(reading, child, begin, end)
@@ -298,12 +309,16 @@ def _inline(reading: _Reading, token: Token) -> None:
             reading.problem(
                 place, "'{{' begins a live value that does not end", "close it with }}, or write \\{{"
             )
+    if reading.tags:
+        _check_open(reading, -1)
 
 
 def _link(reading: _Reading, token: Token, begin: int, end: int) -> None:
     is_picture = token.type == "image"
     href = str(token.attrGet("src" if is_picture else "href") or "")
     place = _search(reading, f"]({unquote(href)}", begin, end) or _search(reading, f"]({href}", begin, end)
+    if place is None and (definition := _search(reading, f"]: {href}", 0, len(reading.lines))):
+        place = definition.right(1)
     token.meta["link"] = len(reading.links)
     reading.links.append(Link(href, place.right(2) if place else Place(reading.file, begin + 1), is_picture))
 
@@ -313,7 +328,7 @@ def _with_pictures(token: Token) -> Iterator[Token]:
     for child in token.children or ():
         yield child
         if child.type == "image":
-            yield from child.children or ()
+            yield from _with_pictures(child)
 
 
 def _stray_container(reading: _Reading, text: str, begin: int) -> None:
@@ -374,8 +389,6 @@ def _escaped(line: str, at: int) -> bool:
     return line[:at].endswith("\\") or line[:at].count("`") % 2 == 1
 
 
-_REFUSED_LINK = re.compile(r"\]\(\s*<?((?:javascript|vbscript|file|data):)", re.IGNORECASE)
-"""What the parser leaves as text: a link to an address that it does not let pass."""
 _FENCE_MARKS = re.compile(r"[`~]{3,}")
 _TAG = re.compile(r"<(/?[A-Za-z][A-Za-z0-9-]*|[!?])([^>]*)(>?)")
 COMMENT = re.compile(r"<!--.*?-->", re.DOTALL)
@@ -384,10 +397,10 @@ TASK_BOX = re.compile(
 )
 
 
-def _check_html(reading: _Reading, html: str, lines: list[int]) -> None:
+def _check_html(reading: _Reading, html: str, lines: list[int], level: int = -1) -> None:
     """Refuse raw HTML but for a few tags without attributes; comments are dropped.
 
-    The box of a task list is the parser's own.
+    The box of a task list is the parser's own. `level` is the depth of a block, -1 within a line.
     """
     if TASK_BOX.fullmatch(html):
         return
@@ -399,6 +412,28 @@ def _check_html(reading: _Reading, html: str, lines: list[int]) -> None:
             reading.problem(place, f"the tag <{tag}> is not allowed", f"write Markdown, or one of {known}")
         elif attributes.strip(" /") and not (name == "abbr" and _TITLE.fullmatch(attributes.strip())):
             reading.problem(place, f"the tag <{tag}> takes no attributes here", f"write <{tag}>")
+        elif level < 0 and name in ("details", "summary"):
+            fix = "begin a line with it, after an empty one"
+            reading.problem(place, f"<{tag}> cannot stand within a line", fix)
+        elif name != "br":
+            _balance(reading, name, place, level, closes=tag.startswith("/"))
+
+
+def _balance(reading: _Reading, name: str, place: Place, level: int, *, closes: bool) -> None:
+    """Keep account of the tags that stand open; a tag ends in the text, or at the depth, where it began."""
+    if not closes:
+        reading.tags.append((name, level, place))
+    elif reading.tags and reading.tags[-1][:2] == (name, level):
+        reading.tags.pop()
+    else:
+        reading.problem(place, f"</{name}> closes nothing here", f"open it with <{name}>, or drop it")
+
+
+def _check_open(reading: _Reading, level: int) -> None:
+    """Find tags that stand open where the text of a level ends."""
+    while reading.tags and reading.tags[-1][1] == level:
+        name, _, place = reading.tags.pop()
+        reading.problem(place, f"the tag <{name}> is not closed", f"end it with </{name}>")
 
 
 _TITLE = re.compile(r"""title=("[^"<>]*"|'[^'<>]*')""")

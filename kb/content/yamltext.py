@@ -17,6 +17,8 @@ from kb.problem import Place, Problem
 
 _Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
+_CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f]")
+
 
 class Scalar(NamedTuple):
     """One value as written, its place, and its span in the file's text (quotes included)."""
@@ -190,6 +192,8 @@ class _Reader:
         return self.mapping(node, place)
 
     def check_scalar(self, node: yaml.ScalarNode, place: Place) -> None:
+        if _CONTROL.search(node.value):
+            self.problem(place, "this value holds a control character", "write letters, figures and signs")
         start, end = node.start_mark, node.end_mark
         rest = self.text[end.index : self.text.find("\n", end.index) % (len(self.text) + 1)]
         if cut := re.match(r"[ \t]+(#\S.*)", rest):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from hashlib import blake2b
 from typing import Any
 
@@ -12,6 +12,8 @@ from kb.calculators.judge import Judged
 from kb.calculators.work import Worked
 from kb.content.book import Book
 from kb.content.inputs import Input
+from kb.content.links import LinkError, Links
+from kb.content.page import Link, Page
 from kb.language.quantity import NoAnswer, Quantity
 from kb.numbers.evaluate import Evaluation
 from kb.numbers.printed import unit_text
@@ -108,12 +110,15 @@ def calculator_data(calculator: Calculator) -> Data:
     }
 
 
-def numbers_data(book: Book, done: Evaluation) -> Data:
-    """Return every number and every input of an edition, as `keelbook numbers --json` prints them."""
+def numbers_data(book: Book, done: Evaluation, pages: Container[str] | None = None) -> Data:
+    """Return every number and every input of an edition, as `keelbook numbers --json` prints them.
+
+    `pages` are the ids of the pages whose numbers are told, where not all are.
+    """
     numbers: Data = {}
     for name in done.graph.bindings.blocks:
         result = done.blocks.get(name)
-        if result is None:
+        if result is None or (pages is not None and result.block.page.id not in pages):
             continue
         place = {"page": result.block.page.id, "line": result.block.place.line}
         numbers[name] = {
@@ -190,15 +195,27 @@ def problem_data(problem: Problem) -> Data:
 
 
 def fingerprint(book: Book, done: Evaluation) -> str:
-    """Return the code of everything an edition says: its pages' texts, its inputs and its numbers."""
+    """Return the code of everything an edition says: its pages, pictures, inputs and numbers."""
     digest = blake2b(digest_size=5)
     for page in book.pages:
         digest.update(f"{page.file}\0{page.digest}\n".encode())
+        for link in page.links:
+            if link.is_picture:
+                digest.update(_picture(book, page, link))
     for path, one in sorted(done.inputs.values.items()):
         digest.update(f"{path}\0{one.text}\n".encode())
     for name, value in sorted(done.values.items()):
         digest.update(f"{name}\0{value_data(value)}\n".encode())
     return code(digest.digest())
+
+
+def _picture(book: Book, page: Page, link: Link) -> bytes:
+    """Return the digest of a picture; of one that cannot be had, nothing."""
+    try:
+        path = book.root / book.settings.content / Links(book).target(page, link).address
+        return blake2b(path.read_bytes(), digest_size=16).digest()
+    except (LinkError, OSError):
+        return b""
 
 
 def code(digest: bytes) -> str:

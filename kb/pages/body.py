@@ -82,6 +82,7 @@ class _Body(RendererHTML):
         self.manner = manner
         self.around = _Open()
         self.options: Any = parser().options
+        self.notes: dict[int, int] = {}
         self.shift = int(any(token.type == "heading_open" and token.tag == "h1" for token in page.tokens))
 
     def whole(self) -> str:
@@ -92,6 +93,11 @@ class _Body(RendererHTML):
         while index < len(tokens):
             token = tokens[index]
             rule = self.rules.get(token.type)
+            if token.type == "footnote_block_open" and not self.notes:
+                break  # nothing that this edition shows has a footnote
+            if token.type == "footnote_open" and token.meta["id"] not in self.notes:
+                index = _end(tokens, index) + 1
+                continue
             if token.type == "inline":
                 parts.append(self.renderInline(token.children or [], self.options, env))
             elif rule is not None:
@@ -182,6 +188,24 @@ class _Body(RendererHTML):
             return slot(f"plain:{number}")
         self.around.slips.append(number)
         return slot(f"live:{number}")
+
+    def footnote_ref(self, tokens: Sequence[Token], idx: int, options: Any, env: Env) -> str:
+        """Refer to a footnote; those that the edition shows are numbered in their order."""
+        number = self.notes.setdefault(tokens[idx].meta["id"], len(self.notes) + 1)
+        again = tokens[idx].meta.get("subId", 0)
+        mark = f"fnref{number}" + (f":{again}" if again else "")
+        return f'<sup class="footnote-ref"><a href="#fn{number}" id="{mark}">[{number}]</a></sup>'
+
+    def footnote_open(self, tokens: Sequence[Token], idx: int, options: Any, env: Env) -> str:
+        """Open a footnote."""
+        return f'<li id="fn{self.notes[tokens[idx].meta["id"]]}" class="footnote-item">'
+
+    def footnote_anchor(self, tokens: Sequence[Token], idx: int, options: Any, env: Env) -> str:
+        """Lead back from a footnote to where it was referred to."""
+        number = self.notes[tokens[idx].meta["id"]]
+        again = tokens[idx].meta.get("subId", 0)
+        mark = f"fnref{number}" + (f":{again}" if again else "")
+        return f' <a href="#{mark}" class="footnote-backref" aria-label="Back to the text">↩</a>'
 
     def link_open(self, tokens: Sequence[Token], idx: int, options: Any, env: Env) -> str:
         """Open a link, if what it leads to is in this edition."""

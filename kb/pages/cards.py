@@ -169,7 +169,7 @@ def _margin(judged: Judged) -> str:
     size = printed(judged.margin)
     broken = size.number.startswith("-")
     words = Printed(size.number.lstrip("-"), size.unit)
-    return piece("margin").fill({"size": escape(str(words)), "side": "over" if broken else "to spare"})
+    return piece("misses" if broken else "margin").fill({"size": escape(set_rule(str(words)))})
 
 
 def _tables(view: View, result: BlockResult) -> Iterator[str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property, partial
 from typing import Any
@@ -22,7 +22,7 @@ from kb.pages.cards import Card, block_card, limit_card
 from kb.pages.sheet import SitePage, fingerprint, sheet_skeleton
 from kb.pages.skeleton import Skeleton, split
 from kb.pages.slips import live_value, plain_value, slip
-from kb.pages.templates import escape, said
+from kb.pages.templates import escape, shown
 from kb.pages.view import View
 from kb.reckon import OpenBook
 
@@ -43,6 +43,8 @@ class EditionPages:
 
     opened: OpenBook
     done: Evaluation
+    pictures: set[str] = field(default_factory=set)
+    """The pictures that the pages made so far show: their addresses in the site and in the content alike."""
     _fingerprints: dict[str, str] = field(default_factory=dict)
 
     @cached_property
@@ -99,22 +101,11 @@ class EditionPages:
         return self.opened.plugins.calculators
 
     @cached_property
-    def pictures(self) -> frozenset[str]:
-        """The pictures that the pages show, as addresses in the site and in the content folder alike."""
-        found = set()
-        for page in self.view.pages:
-            for link in page.links:
-                target = self.links.target(page, link)
-                if target.page is None and not target.is_outside and not target.address.endswith(".html"):
-                    found.add(target.address)
-        return frozenset(found)
-
-    @cached_property
     def data(self) -> dict[str, str]:
         """Files of data beside the pages, by their address."""
         if self.view.is_public:
             return {}
-        data = numbers_data(self.opened.book, self.done)
+        data = numbers_data(self.opened.book, self.done, self.view.pages_by_id)
         return {NUMBERS: _json_text(data)}
 
     def page(self, address: str) -> SitePage:
@@ -145,16 +136,16 @@ class EditionPages:
         page = self.written.get("index.html")
         if page is None:
             return ""
-        skeleton = split(self._marked(page))
+        skeleton = split(self._marked(page)[0])
         return skeleton.fill(self._values(page, skeleton)[0])
 
     def sheet(self, page: Page) -> SitePage:
         """Make the sheet of a page."""
         view = self.view
-        marked = self._marked(page)
+        marked, pictures = self._marked(page)
         skeleton = split(marked)
         values, words = self._values(page, skeleton)
-        code = self._fingerprints[page.file] = self._fingerprint(page, [*skeleton.texts, *words])
+        code = self._fingerprints[page.file] = self._fingerprint(page, skeleton, words, pictures)
         values.update(self._title_block(), fingerprint=code)
         return SitePage(
             view.addresses[page.file], page.head.title, sheet_skeleton(view, page, marked).fill(values)
@@ -173,24 +164,19 @@ class EditionPages:
             self.sheet(page)
         return self._fingerprints[page.file]
 
-    def _fingerprint(self, page: Page, shown: list[str]) -> str:
+    def _fingerprint(self, page: Page, skeleton: Skeleton, words: list[str], pictures: Iterable[str]) -> str:
         head = page.head
         needs = [self.view.title_of(one.text) for one in head.needs]
         parts = [
             head.title, head.number.text if head.number else "", head.stage.text if head.stage else "",
             str(head.crew or ""), str(head.time or ""), *head.protection, "", *head.tools, "", *needs, "",
-            *self._title_block().values(), said(" ".join(shown)),
+            *self._title_block().values(), shown(" ".join(skeleton.texts)), *words,
         ]  # fmt: skip
         root, content = self.opened.book.root, self.opened.book.settings.content
-        pictures = (
-            (root / content / target.address).read_bytes()
-            for link in page.links
-            if link.is_picture and (target := self.links.target(page, link))
-        )
-        return fingerprint(parts, pictures)
+        return fingerprint(parts, ((root / content / address).read_bytes() for address in pictures))
 
-    def _marked(self, page: Page) -> str:
-        """Return the HTML of a page's text with its slots."""
+    def _marked(self, page: Page) -> tuple[str, list[str]]:
+        """Return the HTML of a page's text with its slots, and the pictures that it shows."""
         done = self.done
         shows = [done.in_force((*one.around, one)) for one in page.conditions]
         here = self.view.addresses[page.file]
@@ -203,12 +189,18 @@ class EditionPages:
                 return None
             if target.address.endswith(".html") and target.page is None and target.address not in self.own:
                 return None
+            if target.is_picture:
+                self.pictures.add(target.address)
             return way(here, target.address, self._shown_anchor(target))
 
         def picture(link: Link) -> str:
-            return way(here, self.links.target(page, link).address)
+            address = self.links.target(page, link).address
+            self.pictures.add(address)
+            pictures.append(address)
+            return way(here, address)
 
-        return body(page, Manner(shows, follow, picture, self.view.is_public))
+        pictures: list[str] = []
+        return body(page, Manner(shows, follow, picture, self.view.is_public)), pictures
 
     def _shown_anchor(self, target: Target) -> str:
         """Return the anchor a link leads to, or none where this edition does not show what stands there."""
@@ -221,7 +213,7 @@ class EditionPages:
         view, done = self.view, self.done
         here = view.addresses[page.file]
         values: dict[str, str] = {}
-        shown: dict[int, Shown] = {}
+        seen: dict[int, Shown] = {}
         told: set[str] = set()
         words: list[str] = []
         for key in skeleton.keys:
@@ -233,18 +225,20 @@ class EditionPages:
                 continue
             index = int(name)
             live: LiveValue = page.live[index]
-            if index not in shown:
-                shown[index] = done.show(live)
+            if index not in seen:
+                seen[index] = done.show(live)
             if kind == "live":
-                values[key] = live_value(live, index, shown[index])
-                words += [shown[index].text, shown[index].verdict]
+                values[key] = live_value(live, index, seen[index])
+                words += [seen[index].text, seen[index].verdict]
             elif kind == "plain":
-                values[key] = plain_value(live, shown[index])
-                words += [shown[index].text, shown[index].verdict]
+                values[key] = plain_value(live, seen[index], is_public=view.is_public)
+                words += [seen[index].text, seen[index].verdict]
             elif kind == "alt":
-                values[key] = escape(shown[index].text)
+                text, verdict = seen[index].text, seen[index].verdict
+                values[key] = escape(text if verdict == "within" else f"{text} ({verdict})")
+                words += [text, verdict]
             else:
-                values[key] = slip(view, page, index, shown[index])
+                values[key] = slip(view, page, index, seen[index])
         return values, words
 
     def _card(self, here: str, kind: str, name: str, told: set[str]) -> Card:

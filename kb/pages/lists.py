@@ -43,6 +43,8 @@ class Listed:
 
 def _listed(view: View, here: str, page: Page, code: str = "") -> Listed:
     head = page.head
+    if view.is_public:
+        return Listed("", head.title, way(here, view.addresses[page.file]), "", "", "")
     return Listed(
         head.number.text if head.number else "",
         head.title,
@@ -82,7 +84,11 @@ def stage_page(view: View, stage: str) -> SitePage:
 def board(view: View, codes: Mapping[str, str]) -> SitePage:
     """Return the board: the current fingerprints of all sheets, by the file of each."""
     here = "board.html"
-    pages = [_listed(view, here, page, codes[page.file]) for page in view.pages]
+    pages = [
+        _listed(view, here, page, codes[page.file])
+        for page in view.pages
+        if view.addresses[page.file] != "index.html"
+    ]
     code = book_fingerprint(view.book, view.done)
     return own_page(view, here, LISTS["board"], render("board", pages=pages, book=code, model=view.model))
 
@@ -170,10 +176,15 @@ def limits(view: View) -> SitePage:
     every: list[tuple[str, Judged, Page]] = [
         (f"{result.block.name}.{judged.name}", judged, result.block.page)
         for result in view.done.blocks.values()
+        if result.block.page.file in view.addresses
         for judged in result.limits
     ]
     fences = view.done.graph.bindings.limits
-    every += [(name, judged, fences[name].page) for name, judged in view.done.limits.items()]
+    every += [
+        (name, judged, fences[name].page)
+        for name, judged in view.done.limits.items()
+        if fences[name].page.file in view.addresses
+    ]
     groups = [
         (verdict, Markup(sign(verdict)), [
             (name, Markup(limit_row(judged)), _where(view, here, name, page))
@@ -188,11 +199,12 @@ def limits(view: View) -> SitePage:
 
 
 def _where(view: View, here: str, name: str, page: Page) -> str:
-    there = view.addresses.get(page.file)
-    if there is None:
-        return ""
     block, dot, _ = name.partition(".")
-    return way(here, there, f"block-{block}" if dot else f"limit-{name}")
+    if dot:
+        return view.way_to_block(here, view.done.blocks[block].block) or ""
+    there = view.addresses.get(page.file)
+    anchor = f"limit-{name}"
+    return way(here, there, anchor) if there and view.shows(page.anchors[anchor]) else ""
 
 
 def calculators(view: View, known: Mapping[str, Calculator]) -> Iterator[SitePage]:
@@ -214,12 +226,9 @@ def calculators(view: View, known: Mapping[str, Calculator]) -> Iterator[SitePag
 def _calculator(view: View, one: Calculator, users: list[BlockResult]) -> SitePage:
     here = calculator_address(one.name)
     used = [
-        (
-            result.block.title or result.block.name,
-            way(here, view.addresses[result.block.page.file], f"block-{result.block.name}"),
-        )
+        (result.block.title or result.block.name, there)
         for result in users
-        if result.block.page.file in view.addresses
+        if (there := view.way_to_block(here, result.block))
     ]
     content = render("calculator", one=one, example=_example(one), used=used, rules=_rules(one))
     return own_page(view, here, one.name, content)

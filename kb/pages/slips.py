@@ -26,9 +26,14 @@ def live_value(live: LiveValue, number: int, shown: Shown) -> str:
     return piece("live").fill({"index": str(number + 1), **_texts(live, shown)})
 
 
-def plain_value(live: LiveValue, shown: Shown) -> str:
-    """Return a value in the text that has no slip."""
-    return piece("live_plain").fill(_texts(live, shown))
+def plain_value(live: LiveValue, shown: Shown, *, is_public: bool) -> str:
+    """Return a value in the text that has no slip; the public is not told its name."""
+    texts = _texts(live, shown)
+    return piece("live_plain").fill({**texts, "name": ""} if is_public else texts)
+
+
+def _named_as(name: str | None) -> str:
+    return piece("named").fill({"name": name}) if name else ""
 
 
 def _texts(live: LiveValue, shown: Shown) -> dict[str, str]:
@@ -38,7 +43,7 @@ def _texts(live: LiveValue, shown: Shown) -> dict[str, str]:
         if shown.printed.unit
         else "",
         "verdict": "" if shown.verdict == "within" else sign(shown.verdict),
-        "name": escape(live.expression.single_name or ""),
+        "name": _named_as(live.expression.single_name),
         "kind": "" if isinstance(shown.value, Quantity) else " word",
     }
 
@@ -97,11 +102,16 @@ def _about(view: View, here: str, name: str) -> Iterator[str]:
         )
     elif result is not None:
         yield from _result(view, here, name, result)
+    elif name.startswith("options."):
+        chosen = "chosen" if view.done.values.get(name) else "not chosen"
+        yield piece("slip_row").fill({"head": "Option", "text": f"{chosen} in this edition"})
     yield from _users(view, here, name)
 
 
 def _result(view: View, here: str, name: str, result: BlockResult) -> Iterator[str]:
     block = result.block
+    if block.page.file not in view.addresses:
+        return  # how a private page's number is made is not for this edition
     one = name.partition(".")[2]
     declared = block.calculator.results.get(one)
     value = str(view.printed(name))

@@ -14,6 +14,7 @@ from markupsafe import Markup
 from kb.pages.skeleton import Skeleton, slot, split
 
 _SPECIAL = re.compile("[&<>\"']")
+_NOT_ON_PAPER = re.compile(r' (?:id|href|src|title)="[^"]*"')
 _RAISED = {"2": "²", "3": "³", "4": "⁴"}
 _POWER = re.compile(r"(?<=[A-Za-z_)]) ?\^ ?([234])(?![0-9.])")
 _SIGNS = {" * ": " × ", " / ": " ÷ ", " - ": " − ", " <= ": " ≤ ", " >= ": " ≥ "}
@@ -87,3 +88,12 @@ def said(html: str) -> str:
     """
     # Our HTML holds no '>' but at the end of a tag: text has it escaped.
     return " ".join(" ".join(part[part.find(">") + 1 :] for part in html.split("<")).split())
+
+
+def shown(html: str) -> str:
+    """Return the HTML of a text without what paper does not show: where links lead, and names of places.
+
+    >>> shown('<h2 id="a">Weigh <a href="b.html">it</a></h2>')
+    '<h2>Weigh <a>it</a></h2>'
+    """
+    return " ".join(_NOT_ON_PAPER.sub("", html).split())

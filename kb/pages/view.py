@@ -12,13 +12,16 @@ from kb.content.addresses import page_address, way
 from kb.content.book import Book
 from kb.content.page import Around, Page
 from kb.language.expression import Expression
-from kb.language.quantity import NoAnswer
+from kb.language.quantity import NoAnswer, Quantity
+from kb.numbers.blocks import Block
 from kb.numbers.evaluate import BlockResult, Evaluation
 from kb.numbers.graph import Use
-from kb.numbers.printed import Printed, printed
+from kb.numbers.printed import Printed, printed, unit_text
 from kb.pages.skeleton import Skeleton
 from kb.pages.templates import escape, piece, set_rule
 
+_FINE = 6
+"""Figures of a number in a working."""
 SHAPES: Mapping[Verdict, str] = {"within": "●", "accepted": "◐", "cannot tell": "◇", "outside": "■"}
 """The shape that stands beside each verdict, since colour alone says nothing."""
 
@@ -118,12 +121,15 @@ class View:
         return self.done.blocks.get(name.partition(".")[0])
 
     def own(self, result: BlockResult) -> dict[str, str]:
-        """Return the values of a block's own names as text: what went in, and what came out."""
+        """Return the values of a block's own names as text: what went in, and what came out.
+
+        They are finer than what is shown, so that a working works out.
+        """
         name = result.block.name
         known = self._own.get(name)
         if known is None:
-            known = {one: _as_given(value) for one, value in result.outcome.arguments.items()}
-            known.update((one, str(self.printed(f"{name}.{one}"))) for one in result.outcome.values)
+            known = {one: _finely(value) for one, value in result.outcome.arguments.items()}
+            known.update((one, _finely(value)) for one, value in result.outcome.values.items())
             self._own[name] = known
         return known
 
@@ -136,11 +142,16 @@ class View:
             known = self._working[key] = (escape(set_rule(rule.text)), escape(put))
         return known
 
+    def finely(self, name: str) -> str:
+        """Return the value of a name as a working shows it: an input as written, a number to six figures."""
+        source = self.done.inputs.values.get(name)
+        return source.text if source is not None else _finely(self.done.values.get(name, NoAnswer("none")))
+
     def put_in(self, expression: Expression, own: Mapping[str, str] | None = None) -> str:
         """Return an expression with values in place of its names; `own` are those of its block."""
         text, parts, at = expression.text, list[str](), 0
         for name, start in expression.places:
-            value = own[name] if own is not None and name in own else str(self.printed(name))
+            value = own[name] if own is not None and name in own else self.finely(name)
             parts += [text[at:start], value]
             at = start + len(name)
         return set_rule("".join([*parts, text[at:]]))
@@ -152,14 +163,17 @@ class View:
         if name in self.done.inputs.values:
             return way(here, "inputs.html", name)
         result = self.result(name)
-        page = result.block.page if result else None
-        there = self.addresses.get(page.file) if page else None
-        if page is None or there is None:
+        return self.way_to_block(here, result.block) if result else None
+
+    def way_to_block(self, here: str, block: Block) -> str | None:
+        """Return the way to a block's card; to its row among the numbers, where the card is not shown."""
+        there = self.addresses.get(block.page.file)
+        if there is None:
             return None
-        anchor = f"block-{name.partition('.')[0]}"
-        if not self.shows(page.anchors[anchor]):
-            return way(here, "numbers.html", name)
-        return way(here, there, anchor)
+        anchor = f"block-{block.name}"
+        if self.shows(block.page.anchors[anchor]):
+            return way(here, there, anchor)
+        return way(here, "numbers.html", f"{block.name}.{block.result_names[0]}")
 
     def shows(self, around: Around) -> bool:
         """Tell whether this edition shows what stands in some parts of a page."""
@@ -172,8 +186,12 @@ class View:
         return piece("link").fill({"way": there, "text": shown}) if there else shown
 
 
-def _as_given(value: Any) -> str:
-    return "none" if isinstance(value, NoAnswer) else str(printed(value))
+def _finely(value: Any) -> str:
+    if isinstance(value, NoAnswer):
+        return "none"
+    if isinstance(value, Quantity) and isinstance(value.value, float):
+        return f"{value.value:.{_FINE}g} {unit_text(value)}".rstrip()
+    return str(printed(value))
 
 
 def sign(verdict: Verdict) -> str:

@@ -1,10 +1,8 @@
-"""What stands in a built site, as a hostile reader sees it: its elements, its text, and every byte decoded."""
+"""What stands in a built site, as a hostile reader sees it: its elements, its text, every byte decoded."""
 
 from __future__ import annotations
 
 import base64
-import binascii
-import gzip
 import html
 import re
 import zlib
@@ -15,13 +13,17 @@ from urllib.parse import unquote, unquote_to_bytes
 
 # What the theme's templates and Markdown itself make; a new element of the theme is entered here.
 OF_THE_THEME = frozenset(
-    "html head meta title link body header footer main nav section aside svg path".split()
-    + "p a span div b i em strong s del code pre blockquote hr br img sup sub kbd abbr".split()
-    + "h1 h2 h3 h4 h5 h6 ul ol li dl dt dd details summary".split()
-    + "table caption thead tbody tfoot tr th td".split()
+    """
+    html head meta title link body header footer main nav section aside svg path
+    p a span div b i em strong s del code pre blockquote hr br img sup sub kbd abbr
+    h1 h2 h3 h4 h5 h6 ul ol li dl dt dd details summary
+    table caption thead tbody tfoot tr th td
+    """.split()  # noqa: SIM905 - read as a list of words
 )
-VOID = frozenset("meta link br hr img path input".split())
-ADDRESSES = frozenset("href src xlink:href action formaction poster background cite data srcset ping".split())
+VOID = frozenset(("meta", "link", "br", "hr", "img", "path", "input"))
+ADDRESSES = frozenset(
+    "href src xlink:href action formaction poster background cite data srcset ping".split()  # noqa: SIM905
+)
 MAY_LEAVE = frozenset(("http", "https", "mailto", "tel"))
 _SCHEME = re.compile(r"([a-z][a-z0-9+.-]*):")
 _OWN_SCRIPT = re.compile(r"(?:\.{1,2}/)*assets/[\w.-]+\.js")
@@ -55,34 +57,42 @@ class Reading(HTMLParser):
         return "\n".join([self.text, *self._values])
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        """Open an element."""
         self._element(tag, attrs)
         if tag not in VOID:
             self._open.append(tag)
 
     def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        """Take an element that closes itself."""
         self._element(tag, attrs)
 
     def handle_endtag(self, tag: str) -> None:
+        """Close an element, if it is the one that stands open."""
         if self._open[-1:] == [tag]:
             self._open.pop()
         else:
             self.unbalanced.append(f"</{tag}> closes nothing, or too early")
 
     def handle_data(self, data: str) -> None:
+        """Take a text."""
         self._texts.append(data)
         if self._open[-1:] == ["script"]:
             self.faults.append(f"a script on the page: {data[:80]}")
 
     def handle_comment(self, data: str) -> None:
+        """Refuse a comment: the author's own are dropped, and the theme has none."""
         self.faults.append(f"a comment: {data[:80]}")
 
     def handle_pi(self, data: str) -> None:
+        """Refuse an instruction."""
         self.faults.append(f"a processing instruction: {data[:80]}")
 
     def unknown_decl(self, data: str) -> None:
+        """Refuse a section such as CDATA."""
         self.faults.append(f"a declaration: {data[:80]}")
 
     def handle_decl(self, decl: str) -> None:
+        """Refuse any declaration but that of the document."""
         if decl.lower() != "doctype html":
             self.faults.append(f"a declaration: {decl[:80]}")
 
@@ -135,13 +145,11 @@ def _forms(data: bytes) -> Iterator[str]:
         yield from _written(text)
     yield from _written(data[1:].decode("utf-16-le", "replace"))
     for run in re.findall(rb"[A-Za-z0-9+/_-]{12,}={0,2}", data):
-        plain = run.rstrip(b"=").translate(bytes.maketrans(b"-_", b"+/"))
+        plain = run.translate(bytes.maketrans(b"-_", b"+/")).rstrip(b"=")
         for start in range(4):
             part = plain[start:]
-            try:
-                yield base64.b64decode(part[: len(part) // 4 * 4]).decode("utf-8", "replace").lower()
-            except binascii.Error:
-                continue
+            padded = part + b"A" * (-len(part) % 4)
+            yield base64.b64decode(padded).decode("utf-8", "replace").lower()
 
 
 def _written(text: str) -> Iterator[str]:
@@ -154,11 +162,10 @@ def _written(text: str) -> Iterator[str]:
 
 
 def _unpacked(data: bytes) -> Iterator[bytes]:
-    if data[:2] == b"\x1f\x8b":
-        yield gzip.decompress(data)
-    for match in re.finditer(rb"\x78[\x01\x5e\x9c\xda]", data):
+    # Both of zlib's own heads and that of gzip, wherever they stand.
+    for match in re.finditer(rb"\x78[\x01\x5e\x9c\xda]|\x1f\x8b\x08", data):
         try:
-            yield zlib.decompressobj().decompress(data[match.start() :])
+            yield zlib.decompressobj(47).decompress(data[match.start() :])
         except zlib.error:
             continue
     if b"%" in data:

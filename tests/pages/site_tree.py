@@ -345,9 +345,9 @@ def sheet(body: str, head: str = "title: A page") -> str:
 
 
 def process(*args: str, cwd: Path, **environment: str) -> subprocess.CompletedProcess[str]:
-    """Run a module of this Python as a process of its own."""
-    command = [sys.executable, "-m", *args]
-    env = {**os.environ, "NO_MKDOCS_2_WARNING": "true", **environment}
+    """Run this Python as a process of its own."""
+    command = [sys.executable, *args]
+    env = {**os.environ, **environment}
     return subprocess.run(command, cwd=cwd, env=env, check=False, capture_output=True, text=True)
 
 

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 import pytest
 
-from tests.pages.site_tree import Node, dead_ends, markup_faults, sheet
+from kb.language.compute import Computation
+from kb.language.expression import read_expression
+from kb.language.quantity import Quantity
+from kb.language.show import split_form
+from tests.pages.site_tree import Node, Site, dead_ends, markup_faults, sheet
 
 if TYPE_CHECKING:
     from tests.conftest import BookMaker, Command
@@ -146,7 +151,7 @@ def test_a_formula_s_card_has_a_row_of_working_for_every_line(build: BookBuilder
 
     # By hand: 48 in / 2 = 24 in; 3 * 24 in = 72 in = 6 ft.
     rows = [cells(row) for row in card.one("details", "working").one("tbody").parts]
-    assert [row[0] for row in rows] == ["half length", "both"]
+    assert [row[0].casefold() for row in rows] == ["half length", "both"]
     assert rows[0][1:4] == ["deck.length ÷ 2", "48 in ÷ 2", "24 in"]
     assert rows[1][1:3] == ["half_length × 3", "24 in × 3"]
     assert rows[1][3] in ("6 ft", "6.00 ft")
@@ -229,3 +234,39 @@ def test_what_an_author_writes_in_a_title_is_text_on_every_page(
     assert site.page("p.html").by_id("block-cut").all("p", "card-title")[0].text.startswith(shown)
     assert site.page("p.html").one("h1").text == shown
     assert [fault for one in site.addresses for fault in markup_faults(site.html(one))] == []
+
+
+def test_a_size_that_falls_short_of_its_least_is_not_called_over(build: BookBuilder) -> None:
+    body = "```limit fits\nrule: deck.length >= 50 in\n```\n"
+    site = build({"content/p.md": sheet(body), "content/inputs/model.yml": INPUTS})
+
+    # By hand: 50 in - 48 in; the deck is 2 in too short, and nothing is over anything.
+    for said in (site.page("p.html").by_id("limit-fits"), site.page("limits.html").all("li", "limit-of")[0]):
+        assert "2 in" in said.text.replace("2.00", "2")
+        assert " over" not in said.text
+
+
+def test_a_working_of_the_demonstration_book_works_out_to_what_it_gives(demo: Site) -> None:
+    wrong = []
+    for address in demo.sheets:
+        for table in demo.page(address).all("details", "working"):
+            for row in table.all("tr"):
+                if len(row.parts) == 5 and "rule" in row.parts[1].classes:
+                    put, gives = worked(row.parts[2].text), worked(row.parts[3].text)
+                    # A reader who reckons it again may be off by what was rounded, and by no more.
+                    if abs(put - gives) > 0.05 * abs(gives):
+                        wrong.append(f"{address}: {row.text}")
+
+    assert wrong == []
+
+
+def worked(text: str) -> float:
+    """Work out a rule as it is printed, in base units; tolerances are left out."""
+    printed = {"×": "*", "÷": "/", "−": "-", "²": "^2", "³": "^3", "·": "*"}
+    for sign, written in printed.items():
+        text = text.replace(sign, written)
+    text = re.sub(r" ± [\d./ ]*[a-z%]+", "", text)
+    body, _ = split_form(text)
+    value = Computation(lambda node: None).of(read_expression(body).tree)
+    assert isinstance(value, Quantity)
+    return float(value.base)

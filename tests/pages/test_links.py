@@ -130,6 +130,36 @@ def test_a_dead_link_in_a_footnote_has_its_place(settled: BookMaker, keelbook: C
     assert ran.err.startswith("content/p.md:6:16: ")
 
 
+def test_a_dead_link_by_reference_has_the_place_of_its_use_or_of_its_definition(
+    settled: BookMaker, keelbook: Command
+) -> None:
+    body = "Words.\n\nSee [it][x].\n\n[x]: gone.md\n"
+    ran = keelbook("check", book=settled({"content/p.md": sheet(body)}))
+
+    assert ran.code == 2
+    assert ran.err.startswith(("content/p.md:6:5: ", "content/p.md:8:6: ")), ran.err
+
+
+def test_a_drawing_that_is_more_than_a_picture_is_refused(settled: BookMaker, keelbook: Command) -> None:
+    drawing = '<svg xmlns="http://www.w3.org/2000/svg"><{}path d="M0 0h9"/></svg>'
+    book = settled({"content/p.md": sheet("![D](d.svg)\n"), "content/d.svg": drawing.format("")})
+    assert keelbook("check", book=book).code == 0
+
+    settled({"content/d.svg": drawing.format("script>alert(1)</script><")})
+    ran = keelbook("check", book=book)
+    assert ran.code == 2
+    assert ran.err.startswith("content/p.md:4:6: ")
+
+
+@pytest.mark.parametrize("folder", ["inputs", "hulls", "revisions", "reference"])
+def test_a_picture_in_a_folder_that_never_leaves_the_yard_is_refused(
+    settled: BookMaker, keelbook: Command, folder: str
+) -> None:
+    files = {"content/p.md": sheet(f"![D]({folder}/d.png)\n"), f"content/{folder}/d.png": ""}
+
+    assert keelbook("check", book=settled(files)).code == 2
+
+
 def test_a_dead_link_in_an_inline_footnote_has_its_line(settled: BookMaker, keelbook: Command) -> None:
     ran = keelbook("check", book=settled({"content/p.md": sheet("First.\n\nLook.^[See [it](gone.md).]\n")}))
 

@@ -77,6 +77,12 @@ def test_a_value_works_wherever_text_can_stand(everywhere: Site, name: str, coun
     check_slips(page)
 
 
+def test_every_page_has_one_heading_of_the_first_level(everywhere: Site, demo: Site) -> None:
+    pages = [site.page(address) for site in (everywhere, demo) for address in site.addresses]
+
+    assert {len(page.all("h1")) for page in pages} == {1}
+
+
 def test_no_link_in_any_of_these_places_leads_nowhere(everywhere: Site) -> None:
     assert dead_ends(everywhere) == []
 
