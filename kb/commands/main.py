@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import os
 import sys
 from collections.abc import Iterable
 from pathlib import Path
@@ -57,9 +58,15 @@ for command in (build, calc, check, numbers, start, uses):
 
 def run() -> None:
     """Run the command as a process of its own."""
-    # The process ends before a collection would pay; walking a whole book's objects doubles the time.
+    # The process ends before a collection would pay; walking a whole book's objects doubles the time, and
+    # giving them back one by one at the end takes seconds.
     gc.disable()
-    main()
+    try:
+        main()
+    except SystemExit as left:
+        sys.stdout.flush()
+        sys.stderr.flush()
+        os._exit(left.code if isinstance(left.code, int) else 1)
 
 
 def main(args: Iterable[str] | None = None) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from os import sep
+from os.path import realpath
 from pathlib import Path
 
 from kb.problem import Place, Problem
@@ -9,7 +11,8 @@ from kb.problem import Place, Problem
 
 def leads_out(root: Path, path: Path) -> bool:
     """Tell whether a path inside a book's folder leads out of it, by a link or by dots."""
-    return not path.resolve().is_relative_to(root.resolve())
+    top, real = realpath(root), realpath(path)
+    return real != top and not real.startswith(top.rstrip(sep) + sep)
 
 
 def read_text(root: Path, file: str) -> tuple[str | None, list[Problem]]:
