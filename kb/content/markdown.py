@@ -9,6 +9,8 @@ from __future__ import annotations
 from functools import cache
 
 from markdown_it import MarkdownIt
+from markdown_it.parser_block import RuleFuncBlockType
+from markdown_it.ruler import Ruler
 from markdown_it.rules_block import StateBlock, table
 from markdown_it.rules_inline import StateInline
 from markdown_it.token import Token
@@ -38,7 +40,26 @@ def parser() -> MarkdownIt:
     md.use(container_plugin, "any", validate=_opens)
     md.inline.ruler.before("escape", LIVE, _live)
     md.block.ruler.at("table", _table, {"alt": ["paragraph", "reference"]})
+    md.block.ruler.__class__ = _Ruler
     return md
+
+
+class _Ruler(Ruler[RuleFuncBlockType]):
+    """The rules of the parser; what may end a paragraph is one rule, which sees at a glance what cannot.
+
+    Of all that ends a paragraph only a table begins with a letter, and most lines do. Without this every rule
+    is tried on every line of text, twice.
+    """
+
+    def getRules(self, chainName: str = "") -> list[RuleFuncBlockType]:  # noqa: N802, N803 - the parser's names
+        """Return the rules of a chain."""
+        return [self._ends_paragraph] if chainName == "paragraph" else super().getRules(chainName)
+
+    def _ends_paragraph(self, state: StateBlock, line: int, end: int, silent: bool) -> bool:
+        at = state.bMarks[line] + state.tShift[line]
+        if at < state.eMarks[line] and state.src[at].isalpha():
+            return _table(state, line, end, silent)
+        return any(rule(state, line, end, silent) for rule in Ruler.getRules(self, "paragraph"))
 
 
 def _table(state: StateBlock, start: int, end: int, silent: bool) -> bool:

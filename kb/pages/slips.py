@@ -54,7 +54,7 @@ def slip(view: View, page: Page, number: int, shown: Shown) -> str:
     here = view.addresses[page.file]
     names = live.expression.names
     if live.expression.single_name:
-        rows = "".join(_about(view, here, names[0]))
+        rows = _rows(view, here, names[0])
     else:
         rows = piece("slip_rule").fill(
             {
@@ -84,6 +84,16 @@ def _title(view: View, live: LiveValue) -> str:
 
 def _named(view: View, here: str, name: str) -> str:
     return piece("slip_row").fill({"head": view.link(here, name), "text": escape(str(view.printed(name)))})
+
+
+def _rows(view: View, here: str, name: str) -> str:
+    """Return the rows of a single name's slip; an input's are the same on all pages of a folder."""
+    if name not in view.done.inputs.values:
+        return "".join(_about(view, here, name))
+    key = (here.rpartition("/")[0], name)
+    if key not in view.slip_rows:
+        view.slip_rows[key] = "".join(_about(view, here, name))
+    return view.slip_rows[key]
 
 
 def _about(view: View, here: str, name: str) -> Iterator[str]:
@@ -174,9 +184,13 @@ def _users(view: View, here: str, name: str) -> Iterator[str]:
 
 def page_link(view: View, here: str, page_id: str) -> str:
     """Return a link to a page by its sheet number, or its title where it has none."""
-    page = view.pages_by_id[page_id]
-    text = page.head.number.text if page.head.number else page.head.title
-    there = view.addresses[page.file]
-    return piece("page_link").fill(
-        {"way": way(here, there), "text": escape(text), "title": escape(page.head.title)}
-    )
+    key = (here.rpartition("/")[0], page_id)
+    known = view.page_links.get(key)
+    if known is None:
+        page = view.pages_by_id[page_id]
+        text = page.head.number.text if page.head.number else page.head.title
+        there = view.addresses[page.file]
+        known = view.page_links[key] = piece("page_link").fill(
+            {"way": way(here, there), "text": escape(text), "title": escape(page.head.title)}
+        )
+    return known

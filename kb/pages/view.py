@@ -38,6 +38,8 @@ class View:
     pages: tuple[Page, ...]
     is_public: bool = False
     rails: dict[tuple[str, str], Skeleton] = field(default_factory=dict)
+    page_links: dict[tuple[str, str], str] = field(default_factory=dict)
+    slip_rows: dict[tuple[str, str], str] = field(default_factory=dict)
     _printed: dict[str, Printed] = field(default_factory=dict)
     _working: dict[str, tuple[str, str]] = field(default_factory=dict)
     _own: dict[str, dict[str, str]] = field(default_factory=dict)
