@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -36,6 +37,8 @@ class Checked:
     opened: OpenBook
     evaluations: tuple[Evaluation, ...]
     problems: tuple[Problem, ...]
+    notes: tuple[Problem, ...] = ()
+    """What is no error and should be known."""
 
 
 def open_book(root: Path) -> OpenBook:
@@ -56,7 +59,12 @@ def check_book(root: Path) -> Checked:
     for done in evaluations:
         for problem in (*done.problems, *live_problems(opened.book, done)):
             told.setdefault((problem.place, problem.what), problem)
-    return Checked(opened, evaluations, tuple(sorted(told.values(), key=lambda p: p.place)))
+    notes = {(p.place, p.what): p for done in evaluations[::-1] for p in done.notes}
+    return Checked(opened, evaluations, _in_order(told.values()), _in_order(notes.values()))
+
+
+def _in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
+    return tuple(sorted(problems, key=lambda problem: problem.place))
 
 
 def edition_problems(opened: OpenBook, done: Evaluation) -> list[Problem]:

@@ -18,6 +18,7 @@ ORDER = [
     "kb.language.expression",
     "kb.language.compute",
     "kb.language.show",
+    "kb.language.systems",
     "kb.content.yamltext",
     "kb.content.values",
     "kb.content.files",

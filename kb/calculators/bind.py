@@ -14,9 +14,10 @@ from kb.content.inputs import FLAGS
 from kb.content.tables import read_table
 from kb.content.values import Cell, Listed, Shaped, Table
 from kb.content.yamltext import Entries, Items, Node, Scalar, read_yaml
-from kb.language.compute import Computation
+from kb.language.compute import Computation, Turns
 from kb.language.expression import Expression, Name, read_expression
-from kb.language.literal import ReadError
+from kb.language.literal import ReadError, read_literal
+from kb.language.quantity import Quantity
 from kb.problem import BookError, Place, Problem, offer
 
 Lookup = Callable[[Name], Any]
@@ -37,10 +38,10 @@ class Bound:
         """Go through the names that the value uses."""
         yield from _names(self.content, self.place)
 
-    def value(self, lookup: Lookup) -> Any:
+    def value(self, lookup: Lookup, turns: Turns | None = None) -> Any:
         """Work the value out. Raises `BookError`."""
         try:
-            return _value(self.content, self.place, lookup)
+            return _value(self.content, self.place, lookup, turns)
         except BookError as error:
             if not self.choices or not _WORD.fullmatch(self.text.strip()):
                 raise
@@ -62,22 +63,28 @@ def _names(content: Any, place: Place) -> Iterator[tuple[str, Place]]:
             yield from _names(cell, cell.place)
 
 
-def _value(content: Any, place: Place, lookup: Lookup) -> Any:
+def _value(content: Any, place: Place, lookup: Lookup, turns: Turns | None) -> Any:
     if isinstance(content, Expression):
-        return work_out(content, place, lookup)
+        return work_out(content, place, lookup, turns)
     if isinstance(content, Cell):
-        return Cell(_value(content.value, content.place, lookup), content.text, content.place)
+        return Cell(_value(content.value, content.place, lookup, turns), content.text, content.place)
     if isinstance(content, Listed):
-        return Listed(tuple(_value(item, item.place, lookup) for item in content.items), content.place)
+        items = tuple(_value(item, item.place, lookup, turns) for item in content.items)
+        return Listed(items, content.place)
     if isinstance(content, Shaped):
-        cells = {key: _value(cell, cell.place, lookup) for key, cell in content.cells.items()}
+        cells = {key: _value(cell, cell.place, lookup, turns) for key, cell in content.cells.items()}
         return Shaped(cells, content.place)
     return content
 
 
-def work_out(expression: Expression, place: Place, lookup: Lookup) -> Any:
-    """Work out an expression that stands at a place. Raises `BookError`."""
+def work_out(expression: Expression, place: Place, lookup: Lookup, turns: Turns | None = None) -> Any:
+    """Work out an expression that stands at a place. Raises `BookError`.
+
+    `turns` keep or follow which way each `if` goes.
+    """
     try:
+        if turns is not None and "if " in expression.text:
+            return turns.of(place, expression.tree, lookup)
         return Computation(lookup).of(expression.tree)
     except ReadError as error:
         raise BookError([Problem(place.right(error.at), error.what, error.fix)]) from None
@@ -120,6 +127,8 @@ def _scalar(parameter: Parameter, node: Scalar, root: Path, tables: str, *, shel
         )
     if text == "none" and not node.quoted:
         return None
+    if shell and text.startswith("-") and (size := _negative(text)) is not None:
+        return size
     if parameter.kind == "choice" and text in parameter.choices:
         return text
     if parameter.kind == "flag" and text in FLAGS:
@@ -137,6 +146,14 @@ def _scalar(parameter: Parameter, node: Scalar, root: Path, tables: str, *, shel
         if text.startswith("@"):
             raise BookError([Problem(place, "@ names a file on the shell only", f"write {text[1:]}")])
     return read(text, place)
+
+
+def _negative(text: str) -> Quantity | None:
+    """Return a literal below zero, such as -10 degF, which in an expression only a number may be."""
+    try:
+        return read_literal(text).quantity
+    except ReadError:
+        return None
 
 
 def _check_text(parameter: Parameter, node: Scalar, *, shell: bool) -> None:

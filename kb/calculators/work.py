@@ -12,6 +12,7 @@ from kb.calculators.declare import Calculator
 from kb.calculators.door import DoorError, Outcome, missing_faults, run, value_faults
 from kb.calculators.judge import Judged, judge_own
 from kb.content.yamltext import Node, Scalar, read_yaml
+from kb.language.compute import Turns
 from kb.language.expression import Expression, Name, is_name
 from kb.language.literal import ReadError
 from kb.language.quantity import NoAnswer, Quantity
@@ -125,9 +126,11 @@ def work_line(text: str, place: Place, lookup: Lookup) -> Any:
     return work_line_of(read(body, place), form, place, lookup)
 
 
-def work_line_of(expression: Expression, form: Form, place: Place, lookup: Lookup) -> Any:
+def work_line_of(
+    expression: Expression, form: Form, place: Place, lookup: Lookup, turns: Turns | None = None
+) -> Any:
     """Work out a formula's line that was read. Raises `BookError`."""
-    value = work_out(expression, place, lookup)
+    value = work_out(expression, place, lookup, turns)
     if form.unit and isinstance(value, Quantity):
         try:
             return in_unit(value, shown_unit(value, form))

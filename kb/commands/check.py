@@ -32,9 +32,12 @@ def check(ctx: click.Context, strict: bool, as_json: bool) -> int:
     checked = check_book(book_folder(ctx))
     limits = [limit for done in checked.evaluations for limit in edition_limits(done)]
     if as_json:
-        print_json({"problems": [problem_data(p) for p in checked.problems], "limits": limits})
+        problems, notes = ([problem_data(p) for p in some] for some in (checked.problems, checked.notes))
+        print_json({"problems": problems, "notes": notes, "limits": limits})
     else:
         tell(checked.problems)
+        for note in checked.notes:
+            click.echo(f"note: {note}", err=True)
         _print(checked, limits)
     if checked.problems:
         return EXIT_ERRORS

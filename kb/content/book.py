@@ -12,6 +12,7 @@ from kb.content.files import leads_out, read_text
 from kb.content.inputs import Inputs, Layer, lay_over, read_layer
 from kb.content.page import Page, read_page
 from kb.content.yamltext import Entries, Items, Node, Scalar, read_yaml
+from kb.language.systems import System
 from kb.problem import Place, Problem, offer
 
 SETTINGS = "mkdocs.yml"
@@ -29,7 +30,7 @@ class Settings:
     name: str = "Untitled book"
     content: str = "content"
     stages: tuple[str, ...] = _DEFAULT_STAGES
-    units: str = "us"
+    units: System = "us"
     without: dict[str, Place] = field(default_factory=dict)
     theme: str = ""
     is_plain: bool = True
@@ -147,11 +148,11 @@ def _read_settings(root: Path, problems: list[Problem]) -> Settings:
             Problem(where, f"'{content}' is no folder inside the book", "write docs_dir: content")
         )
         content = "content"
-    units = _word(own.get("units")) or "us"
-    if units not in ("us", "metric"):
-        place = own["units"].place
-        problems.append(Problem(place, f"there are no '{units}' units", "write units: us or units: metric"))
-        units = "us"
+    word = _word(own.get("units")) or "us"
+    units: System = "metric" if word == "metric" else "us"
+    if word not in ("us", "metric"):
+        fix = "write units: us or units: metric"
+        problems.append(Problem(own["units"].place, f"there are no '{word}' units", fix))
     return Settings(
         name=_word(top.get("site_name")) or "Untitled book",
         content=content,

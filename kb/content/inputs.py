@@ -66,6 +66,8 @@ class Layer:
     options: tuple[Cell, ...] = ()
     failed: frozenset[str] = frozenset()
     """Paths whose value could not be read; what rests on them is not told again."""
+    is_unread: bool = False
+    """Whether the file as a whole could not be read, so that any name may be missing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +78,7 @@ class Inputs:
     groups: frozenset[str] = frozenset()
     accepted: tuple[Acceptance, ...] = ()
     failed: frozenset[str] = frozenset()
+    is_unread: bool = False
 
     @property
     def top_level(self) -> dict[str, Place]:
@@ -98,7 +101,7 @@ def read_layer(root: Path, file: str, name: str, tables: str) -> tuple[Layer, li
     """
     text, problems = read_text(root, file)
     if text is None:
-        return Layer(name, file, {}, {}), problems
+        return Layer(name, file, {}, {}, is_unread=True), problems
     return layer_from_text(text, root, file, name, tables)
 
 
@@ -121,6 +124,7 @@ def layer_from_text(text: str, root: Path, file: str, name: str, tables: str) ->
             tuple(reader.accepted),
             tuple(reader.options),
             frozenset(reader.failed),
+            top is None and bool(problems),
         ),
         reader.problems,
     )
@@ -327,9 +331,11 @@ def lay_over(layers: Iterable[Layer]) -> tuple[Inputs, list[Problem]]:
     groups: dict[str, Place] = {}
     accepted: dict[str, Acceptance] = {}
     failed: set[str] = set()
+    is_unread = False
     problems: list[Problem] = []
     for layer in layers:
         failed |= layer.failed
+        is_unread = is_unread or layer.is_unread
         problems.extend(_clashes(layer, values, groups))
         groups.update(layer.groups)
         for path, one in layer.inputs.items():
@@ -347,7 +353,11 @@ def lay_over(layers: Iterable[Layer]) -> tuple[Inputs, list[Problem]]:
             values[path] = one
         accepted.update({acceptance.limit: acceptance for acceptance in layer.accepted})
     return Inputs(
-        values, frozenset(groups), tuple(accepted.values()), frozenset(failed - set(values))
+        values,
+        frozenset(groups),
+        tuple(accepted.values()),
+        frozenset(failed - set(values)),
+        is_unread,
     ), problems
 
 

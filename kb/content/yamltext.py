@@ -248,6 +248,8 @@ class _Reader:
 def _trap(value: str) -> str | None:
     """Tell how YAML would misread a value, or return None where it reads what is written."""
     first = value[0]
+    if first == "#" and value[1:2] in (" ", ""):
+        return None  # a comment after the name of a group
     if first in "'\"":
         closing = _closing_quote(value)
         if closing is None:

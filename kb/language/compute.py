@@ -36,14 +36,16 @@ class Computation:
     """One evaluation of one expression.
 
     `lookup` gives the value of a name or raises `ReadError`. Every comparison of sizes leaves its margin
-    in `margins`, in the order of the tree and on every run, whatever the outcome; so the same
-    expression can be run at the ends of its tolerances and the margins laid side by side. `decisions`, where
-    given, say for each of those comparisons whether it holds (None: cannot tell).
+    in `margins`, in the order of the tree and on every run, whatever the outcome; `decisions`, where given,
+    say for each of those comparisons whether it holds (None: cannot tell). Each `if` leaves in `turned` which
+    way it would go, and goes as `follow` says, where that is given.
     """
 
     lookup: Callable[[Name], Value]
     decisions: Sequence[bool | None] | None = None
+    follow: Sequence[bool | None] | None = None
     margins: list[Quantity | None] = field(default_factory=list)
+    turned: list[bool | None] = field(default_factory=list)
 
     def of(self, node: Node) -> Value:
         """Return the value of a tree, or raise `ReadError`."""
@@ -90,6 +92,38 @@ class Computation:
         if margin is None:
             return None
         return margin.value > 0 if strict else margin.value >= 0
+
+    def turn(self, node: Node) -> bool | None:
+        """Tell which way an `if` goes."""
+        place = len(self.turned)
+        self.turned.append(self.truth(node))
+        if self.follow is not None and place < len(self.follow):
+            return self.follow[place]
+        return self.turned[place]
+
+
+@dataclass(slots=True)
+class Turns:
+    """Which way every `if` of an edition goes: with the nominal values, at each end of a tolerance.
+
+    An expression is known by a key, such as its place. `nominal` is what is followed; `crossed` gathers the
+    keys of those that would have gone another way.
+    """
+
+    nominal: Turns | None = None
+    kept: dict[Any, tuple[bool | None, ...]] = field(default_factory=dict)
+    crossed: set[Any] = field(default_factory=set)
+
+    def of(self, key: Any, tree: Node, lookup: Callable[[Name], Value]) -> Value:
+        """Return the value of a tree, or raise `ReadError`."""
+        follow = self.nominal.kept.get(key) if self.nominal else None
+        run = Computation(lookup, follow=follow)
+        value = run.of(tree)
+        if self.nominal is None:
+            self.kept[key] = tuple(run.turned)
+        elif follow is not None and tuple(run.turned) != follow:
+            self.nominal.crossed.add(key)
+        return value
 
 
 def called(value: Value) -> str:
@@ -198,7 +232,7 @@ def _joined(run: Computation, node: Joined) -> bool | None:
 
 
 def _choice(run: Computation, node: Choice) -> Value:
-    condition = run.truth(node.condition)
+    condition = run.turn(node.condition)
     # Both branches are worked out, so that a wrong unit shows before the day the other one is taken.
     then = _branch(run, node.then, needed=condition is True)
     otherwise = _branch(run, node.otherwise, needed=condition is False)

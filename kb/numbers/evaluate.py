@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -13,15 +13,17 @@ from kb.calculators.work import work_line_of
 from kb.content.book import Book, Edition
 from kb.content.inputs import Inputs, Layer
 from kb.content.page import Condition, LiveValue
+from kb.language.compute import Turns
 from kb.language.expression import Binary, Expression, Name
 from kb.language.literal import ReadError
 from kb.language.quantity import NoAnswer, Quantity
-from kb.language.show import Safe, check_direction, need_unit, show_parts
+from kb.language.show import Safe, check_direction, need_unit, show_parts, shown_unit
+from kb.language.systems import System, show_other
 from kb.language.units import UnitError
 from kb.numbers.blocks import Block, LimitFence, Rule
 from kb.numbers.graph import Graph
 from kb.numbers.printed import Printed, printed
-from kb.problem import BookError, Problem, offer
+from kb.problem import BookError, Place, Problem, offer
 
 _FAILED = NoAnswer("what it rests on could not be read or worked out")
 
@@ -70,6 +72,15 @@ class Evaluation:
     marked: dict[str, Verdict] = field(default_factory=dict)
     spreads: dict[str, tuple[float, float]] = field(default_factory=dict)
     """By how much a number may lie below and above, in its own unit, where inputs are toleranced."""
+    likely: dict[str, tuple[float, float]] = field(default_factory=dict)
+    """The same by the root of the sum of squares, for information: nothing is judged by it."""
+    movers: dict[str, tuple[str, float]] = field(default_factory=dict)
+    """The toleranced input that moves a number most, and by how much."""
+    notes: list[Problem] = field(default_factory=list)
+    """What is no error and should be known: an `if` that a tolerance carries across its bound."""
+    turns: Turns = field(default_factory=Turns)
+    truths: dict[Place, bool] = field(default_factory=dict)
+    """Whether each condition holds, by its place; at the ends of tolerances it stays as it is nominally."""
     _shown: dict[int, Shown] = field(default_factory=dict)
     worse: bool = False
     """Whether any number so far rests on a verdict worse than `within`."""
@@ -129,6 +140,16 @@ class Evaluation:
         except (ReadError, UnitError) as error:
             raise BookError([Problem(live.place, error.what, error.fix)]) from None
 
+    def show_other(self, live: LiveValue, system: System) -> Printed | None:
+        """Return a live value in the other system of units than the book's, where that has another unit."""
+        size = self.show(live).value
+        if not isinstance(size, Quantity):
+            return None
+        safe, is_count = self._safety(live)
+        one = shown_unit(size, live.form)
+        parts = None if is_count else show_other(size, one, system, live.form, safe, self._spread(live))
+        return Printed(*parts) if parts else None
+
     def _spread(self, live: LiveValue) -> float:
         """Return how far the value of a single name may lie from what is shown, in its own unit."""
         name = live.expression.single_name or ""
@@ -180,6 +201,8 @@ class Evaluation:
             raise ReadError("there is no ledger: no page has a weights fence", "name a number", node.at)
         if name in bindings.limits or name in bindings.other_names:
             raise ReadError(f"'{name}' is no number", "name an input or a result of a block", node.at)
+        if self.inputs.is_unread:
+            return _FAILED  # a file that could not be read may hold it, and has been told
         raise ReadError(
             f"there is no name '{name}'",
             self._elsewhere(name)
@@ -198,18 +221,12 @@ class Evaluation:
                 yield f"{block.name}.{result}"
 
 
-def evaluate(
-    book: Book, graph: Graph, edition: Edition, instead: Mapping[str, Any] | None = None
-) -> Evaluation:
-    """Work an edition out; every problem is gathered, and what rests on a failed block has no answer.
-
-    `instead` gives some inputs another value for this run.
-    """
+def evaluate(book: Book, graph: Graph, edition: Edition) -> Evaluation:
+    """Work an edition out; every problem is gathered, and what rests on a failed block has no answer."""
     inputs, problems = book.inputs(edition)
     layers = (*book.options.values(), *book.hulls.values())
     done = Evaluation(edition, inputs, graph, layers, problems=problems)
     done.values = {path: one.value for path, one in inputs.values.items()}
-    done.values.update(instead or {})
     for option in book.options:
         done.values[f"options.{option}"] = option in edition.options
     for name in graph.order:
@@ -225,6 +242,28 @@ def evaluate(
         _check_acceptances(done)
     if edition.name:
         done.problems = [Problem(p.place, p.what, p.fix, edition.name) for p in done.problems]
+    return done
+
+
+def evaluate_again(nominal: Evaluation, instead: Mapping[str, Any], blocks: Collection[str]) -> Evaluation:
+    """Work out again what some inputs move, with other values; each `if` and `when` stays as it is nominally.
+
+    `blocks` are those that rest on the inputs; only they and the limits over them are in the result.
+    """
+    done = Evaluation(nominal.edition, nominal.inputs, nominal.graph, nominal.layers)
+    done.turns, done.truths = Turns(nominal.turns), nominal.truths
+    done.values = {**nominal.values, **instead}
+    for name in blocks:
+        for one in nominal.blocks[name].outcome.values:
+            done.values[f"{name}.{one}"] = _FAILED
+    for name in nominal.graph.order:
+        if name in blocks:
+            _work_block(done, nominal.graph.bindings.blocks[name])
+    moved = set(instead) | {f"{name}." for name in blocks}
+    for fence in nominal.graph.bindings.limits.values():
+        names = fence.rule.expression.names
+        if any(name in moved or f"{name.partition('.')[0]}." in moved for name in names):
+            _work_limit(done, fence)
     return done
 
 
@@ -266,6 +305,11 @@ def _failing(done: Evaluation, conditions: tuple[Condition, ...]) -> Condition |
             if problem not in done.problems:
                 done.problems.append(problem)
             return condition
+        if done.turns.nominal is None:
+            done.truths[condition.place] = truth
+        elif done.truths.get(condition.place, truth) != truth:
+            done.turns.nominal.crossed.add(condition.place)
+            truth = not truth
         if not truth:
             return condition
     return None
@@ -311,7 +355,7 @@ def _given(done: Evaluation, block: Block) -> tuple[dict[str, Any], list[Problem
             given[name] = values[content.text]  # a bare name, as most parameters are
             continue
         try:
-            given[name] = bound.value(done.lookup)
+            given[name] = bound.value(done.lookup, done.turns)
         except BookError as error:
             problems.extend(error.problems)
     return given, problems
@@ -352,7 +396,7 @@ def _formula(done: Evaluation, block: Block) -> Outcome:
     problems: list[Problem] = []
     for line in block.lines:
         try:
-            values[line.name] = work_line_of(line.expression, line.form, line.place, lookup)
+            values[line.name] = work_line_of(line.expression, line.form, line.place, lookup, done.turns)
         except BookError as error:
             problems.extend(error.problems)
             values[line.name] = _FAILED

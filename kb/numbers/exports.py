@@ -144,7 +144,12 @@ def _tolerance(done: Evaluation, name: str) -> Data:
     if name not in done.spreads:
         return {}
     minus, plus = done.spreads[name]
-    return {"tolerance": {"minus": minus, "plus": plus}}
+    data: Data = {"tolerance": {"minus": minus, "plus": plus}}
+    if name in done.likely:
+        data["likely"] = dict(zip(("minus", "plus"), done.likely[name], strict=True))
+    if name in done.movers:
+        data["moves_most_with"] = dict(zip(("input", "by"), done.movers[name], strict=True))
+    return data
 
 
 def input_data(one: Input) -> Data:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from graphlib import CycleError, TopologicalSorter
 from itertools import pairwise
@@ -170,6 +170,26 @@ def _names_in(node: Node | None, key: str = "") -> Iterator[tuple[str, Place]]:
         for name, at in expression.places:
             if "." in name or name == node.text:
                 yield name, node.place.right(at)
+
+
+def followers(graph: Graph) -> Callable[[str], frozenset[str]]:
+    """Return a function that gives all blocks that rest on an input, directly or through other blocks."""
+    users: dict[str, set[str]] = {}
+    for block in graph.bindings.blocks.values():
+        for name, _ in block.uses:
+            first = name.partition(".")[0]
+            users.setdefault(first if first in graph.bindings.blocks else name, set()).add(block.name)
+
+    def of(name: str) -> frozenset[str]:
+        found: set[str] = set()
+        waiting = [name]
+        while waiting:
+            new = users.get(waiting.pop(), set()) - found
+            found |= new
+            waiting.extend(new)
+        return frozenset(found)
+
+    return of
 
 
 def resting_on(graph: Graph, name: str) -> list[tuple[Use, int]]:

@@ -1,41 +1,70 @@
 """Tolerance from the root inputs through the whole graph, by working the edition out at their ends.
 
 The worst case is total, not block by block: one length feeds volume and mass alike. Every toleranced input
-is put to both of its ends, alone; then all of them together, to the corners that the slopes of each
-number and each margin point to. What lies outside of all those runs is not looked for.
+is put to both of its ends, alone; then those that move a number together, to the corners that its slopes
+point to. What lies outside of all those runs is not looked for.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import replace
-from typing import Any
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from math import hypot
 
 from kb.calculators.judge import Judged, Verdict
 from kb.content.book import Book, Edition
 from kb.content.inputs import Input
 from kb.language.quantity import Quantity
-from kb.numbers.evaluate import Evaluation, conclude, evaluate
-from kb.numbers.graph import Graph
+from kb.numbers.evaluate import Evaluation, conclude, evaluate, evaluate_again
+from kb.numbers.graph import Graph, followers
+from kb.problem import Place, Problem
 
 _MOST_CORNERS = 64
-"""Corners that are looked at; there are two for each pattern of slopes, and patterns repeat."""
-Ends = dict[str, tuple[Quantity, Quantity]]
+"""Corners that are looked at; numbers that do not share an input share theirs."""
+_LIMIT = "limit "
+Pattern = dict[str, bool]
+"""For some inputs, whether each stands at its upper end."""
+
+
+@dataclass(slots=True)
+class _Ends:
+    """A toleranced input: its two ends, the blocks that rest on it, and the runs at each end."""
+
+    low: Quantity
+    high: Quantity
+    blocks: frozenset[str]
+    below: dict[str, float] = field(default_factory=dict)
+    above: dict[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """One evaluation at some ends, and the blocks that it was to work out."""
+
+    done: Evaluation
+    blocks: frozenset[str]
 
 
 def evaluate_with_tolerance(book: Book, graph: Graph, edition: Edition) -> Evaluation:
     """Work an edition out; limits that a tolerance carries across their bound cannot be told."""
     nominal = evaluate(book, graph, edition)
-    ends = {one.path: _ends(one) for one in _toleranced(nominal)}
+    rests_on = followers(graph)
+    ends: dict[str, _Ends] = {}
+    for one in _toleranced(nominal):
+        blocks = frozenset(name for name in rests_on(one.path) if name in nominal.blocks)
+        ends[one.path] = _Ends(*_ends(one), blocks)
     if not ends:
         return nominal
-    runs = [nominal]
-    low = {path: _at(book, graph, edition, {path: pair[0]}) for path, pair in ends.items()}
-    high = {path: _at(book, graph, edition, {path: pair[1]}) for path, pair in ends.items()}
-    runs += [*low.values(), *high.values()]
-    for corner in _corners(ends, low, high):
-        runs.append(_at(book, graph, edition, corner))
-    _lay_side_by_side(nominal, runs)
+    middle = _sizes(nominal)
+    runs: list[_Run] = []
+    for path, end in ends.items():
+        for is_high, sizes in ((False, end.below), (True, end.above)):
+            runs.append(_at(nominal, ends, {path: is_high}))
+            sizes.update(_sizes(runs[-1].done))
+    runs += [_at(nominal, ends, corner) for corner in _corners(ends, middle)]
+    _lay_side_by_side(nominal, middle, runs)
+    _lay_alone(nominal, middle, ends)
+    _note_crossings(nominal, book)
     return nominal
 
 
@@ -54,8 +83,11 @@ def _ends(one: Input) -> tuple[Quantity, Quantity]:
     return Quantity(size.value - literal.minus, size.unit), Quantity(size.value + literal.plus, size.unit)
 
 
-def _at(book: Book, graph: Graph, edition: Edition, values: dict[str, Any]) -> Evaluation:
-    return evaluate(book, graph, edition, values)
+def _at(nominal: Evaluation, ends: Mapping[str, _Ends], pattern: Pattern) -> _Run:
+    """Work out what rests on some inputs, each at one of its ends."""
+    values = {path: ends[path].high if is_high else ends[path].low for path, is_high in pattern.items()}
+    blocks = frozenset[str]().union(*(ends[path].blocks for path in pattern))
+    return _Run(evaluate_again(nominal, values, blocks), blocks)
 
 
 def _sizes(run: Evaluation) -> dict[str, float]:
@@ -68,7 +100,7 @@ def _sizes(run: Evaluation) -> dict[str, float]:
     }
     for name, judged in _limits(run).items():
         if judged.margin is not None:
-            sizes[f"limit {name}"] = float(judged.margin.value)
+            sizes[_LIMIT + name] = float(judged.margin.value)
     return sizes
 
 
@@ -77,47 +109,98 @@ def _limits(run: Evaluation) -> dict[str, Judged]:
     return {**limits, **run.limits}
 
 
-def _corners(
-    ends: Ends, low: dict[str, Evaluation], high: dict[str, Evaluation]
-) -> list[dict[str, Quantity]]:
-    """Return the corners that the slopes point to, each pattern and its contrary once."""
-    if len(ends) < 2:
-        return []
-    below = {path: _sizes(run) for path, run in low.items()}
-    above = {path: _sizes(run) for path, run in high.items()}
-    names = set().union(*below.values())
-    patterns = {
-        tuple(above[path].get(name, 0.0) >= below[path].get(name, 0.0) for path in ends) for name in names
-    }
-    patterns |= {tuple(not up for up in pattern) for pattern in patterns}
-    return [
-        {path: ends[path][up] for path, up in zip(ends, pattern, strict=True)}
-        for pattern in sorted(patterns)[:_MOST_CORNERS]
-    ]
+def _corners(ends: Mapping[str, _Ends], middle: Iterable[str]) -> list[Pattern]:
+    """Return the corners that the slopes of all numbers and margins point to, and their contraries.
+
+    Two numbers share a corner where they do not want one input at different ends.
+    """
+    corners: list[Pattern] = []
+    seen: set[tuple[tuple[str, bool], ...]] = set()
+    for name in middle:
+        pattern = {
+            path: one.above[name] >= one.below[name]
+            for path, one in ends.items()
+            if name in one.above and name in one.below and one.above[name] != one.below[name]
+        }
+        if len(pattern) < 2 or tuple(pattern.items()) in seen:
+            continue
+        seen.add(tuple(pattern.items()))
+        fitting = next((corner for corner in corners if _fits(pattern, corner)), None)
+        if fitting is None:
+            corners.append(pattern)
+        else:
+            fitting.update(pattern)
+    both = [side for corner in corners for side in (corner, {path: not up for path, up in corner.items()})]
+    return both[:_MOST_CORNERS]
 
 
-def _lay_side_by_side(nominal: Evaluation, runs: list[Evaluation]) -> None:
+def _fits(pattern: Pattern, corner: Pattern) -> bool:
+    return all(corner.get(path, up) == up for path, up in pattern.items())
+
+
+def _lay_side_by_side(nominal: Evaluation, middle: Mapping[str, float], runs: list[_Run]) -> None:
     """Give the nominal run its spreads, and the verdicts that all runs together allow."""
-    middle = _sizes(nominal)
     lowest, highest = dict(middle), dict(middle)
+    verdicts: dict[str, set[Verdict]] = {name: {one.verdict} for name, one in _limits(nominal).items()}
     for run in runs:
-        for name, size in _sizes(run).items():
+        for name, size in _sizes(run.done).items():
             if name in middle:
                 lowest[name] = min(lowest[name], size)
                 highest[name] = max(highest[name], size)
+        for name, judged in _limits(run.done).items():
+            verdicts.setdefault(name, set()).add(judged.verdict)
     for name, size in middle.items():
         spread = (size - lowest[name], highest[name] - size)
-        if any(spread) and not name.startswith("limit "):
+        if any(spread) and not name.startswith(_LIMIT):
             nominal.spreads[name] = spread
-    verdicts: dict[str, set[Verdict]] = {}
-    for run in runs:
-        for name, judged in _limits(run).items():
-            verdicts.setdefault(name, set()).add(judged.verdict)
     crossing = {name for name, found in verdicts.items() if len(found) > 1 and "accepted" not in found}
+    crossing |= set(_unanswered(nominal, runs))
     if crossing:
         conclude(nominal, lambda name, judged: _told(judged) if name in crossing else judged)
+
+
+def _unanswered(nominal: Evaluation, runs: list[_Run]) -> Iterator[str]:
+    """Go through the limits of blocks that cannot be worked out at some end of a tolerance; note why."""
+    for run in runs:
+        for problem in run.done.problems:
+            what = f"at the end of a tolerance: {problem.what}"
+            note = Problem(problem.place, what, problem.fix, nominal.edition.name)
+            if note not in nominal.notes:
+                nominal.notes.append(note)
+        for name in run.blocks - run.done.blocks.keys():
+            yield from (f"{name}.{one.name}" for one in nominal.blocks[name].limits)
 
 
 def _told(judged: Judged) -> Judged:
     note = "the tolerance of its inputs carries it across the bound"
     return replace(judged, verdict="cannot tell", note=judged.note or note)
+
+
+def _lay_alone(nominal: Evaluation, middle: Mapping[str, float], ends: Mapping[str, _Ends]) -> None:
+    """Find for every number what moves it most, and the root of the sum of squares of what moves it."""
+    for name in nominal.spreads:
+        size = middle[name]
+        minus, plus, most = 0.0, 0.0, ("", 0.0)
+        for path, one in ends.items():
+            if name in one.above and name in one.below:
+                alone = (one.below[name] - size, one.above[name] - size)
+                minus = hypot(minus, min(*alone, 0.0))
+                plus = hypot(plus, max(*alone, 0.0))
+                by = max(map(abs, alone))
+                most = (path, by) if by > most[1] else most
+        nominal.likely[name] = (minus, plus)
+        if most[0]:
+            nominal.movers[name] = most
+
+
+def _note_crossings(nominal: Evaluation, book: Book) -> None:
+    """Note each `if` and `when` that would go another way at some end of a tolerance."""
+    for place in sorted(nominal.turns.crossed):
+        word = "when" if _is_condition(book, place) else "if"
+        what = f"a tolerance carries this '{word}' across its bound, and the nominal value decides"
+        fix = "choose a bound farther away, or a narrower tolerance"
+        nominal.notes.append(Problem(place, what, fix, nominal.edition.name))
+
+
+def _is_condition(book: Book, place: Place) -> bool:
+    return any(condition.place == place for page in book.pages for condition in page.conditions)

@@ -19,7 +19,7 @@ from kb.numbers.evaluate import BlockResult
 from kb.numbers.printed import Printed, printed
 from kb.pages.skeleton import Skeleton
 from kb.pages.templates import escape, piece, said, set_rule, set_unit
-from kb.pages.view import View, sign
+from kb.pages.view import View, sign, value_pair
 
 _OWN_ROWS = 60
 """Rows of a table that a card shows; longer ones are in `numbers.json`."""
@@ -64,11 +64,14 @@ def block_card(view: View, here: str, name: str, *, with_cautions: bool = True) 
     own = view.own(result)
     for one in result.outcome.values:
         shown = view.printed(f"{name}.{one}")
-        values[f"number {one}"] = escape(shown.number)
-        values[f"unit {one}"] = escape(set_unit(shown.unit))
+        values[f"gives {one}"] = escape(set_rule(str(shown)))
+        values[f"value {one}"] = value_pair(shown, view.other(f"{name}.{one}"), f"{name}.{one}")
         verdict = view.done.verdict(f"{name}.{one}")
         values[f"verdict {one}"] = "" if verdict == "within" else sign(verdict)
-        values[f"name {one}"] = f"{name}.{one}"
+        values[f"tolerance {one}"] = _tolerance(view, f"{name}.{one}")
+        values[f"mover {one}"] = (
+            view.mover(here, f"{name}.{one}") if f"{name}.{one}" in view.done.movers else ""
+        )
     if calculator.own_lines:
         for line in block.lines:
             values[f"rule {line.name}"], values[f"put {line.name}"] = view.working(
@@ -95,6 +98,13 @@ _NO_WORDS = ("from ", "calculator_way", "id")
 def _frame_words(frame: Skeleton) -> str:
     """Return the words of a card that are the same for every block of its calculator."""
     return said(" ".join(frame.texts))
+
+
+def _tolerance(view: View, name: str) -> str:
+    own, other = view.tolerance(name), view.tolerance_in_other_units(name)
+    if own and other:
+        return piece("tolerances").fill({"own": escape(own), "other": escape(other)})
+    return piece("tolerance").fill({"text": escape(own)}) if own else ""
 
 
 class _Key:

@@ -228,10 +228,10 @@ class EditionPages:
             if index not in seen:
                 seen[index] = done.show(live)
             if kind == "live":
-                values[key] = live_value(live, index, seen[index])
+                values[key] = live_value(view, live, index, seen[index])
                 words += [seen[index].text, seen[index].verdict]
             elif kind == "plain":
-                values[key] = plain_value(live, seen[index], is_public=view.is_public)
+                values[key] = plain_value(view, live, seen[index])
                 words += [seen[index].text, seen[index].verdict]
             elif kind == "alt":
                 text, verdict = seen[index].text, seen[index].verdict

@@ -20,9 +20,9 @@ from kb.numbers.exports import fingerprint as book_fingerprint
 from kb.numbers.printed import printed
 from kb.pages.cards import limit_row
 from kb.pages.sheet import LISTS, SitePage, duration, own_page, stage_title
-from kb.pages.slips import page_link, tolerance
-from kb.pages.templates import escape, piece, render, set_rule, set_unit
-from kb.pages.view import View, sign
+from kb.pages.slips import page_link
+from kb.pages.templates import escape, piece, render, set_rule
+from kb.pages.view import View, sign, value_pair
 from kb.problem import BookError
 
 _ON_THE_SHEET = frozenset(("yard.name", "yard.approves"))
@@ -124,9 +124,8 @@ def _number_rows(view: View, here: str, results: list[BlockResult]) -> Iterator[
                     "name": name,
                     "link": view.link(here, name),
                     "label": escape(declared.q.label if declared else ""),
-                    "number": escape(shown.number),
-                    "unit": escape(set_unit(shown.unit)),
-                    "tolerance": escape(tolerance(view, name)),
+                    "value": value_pair(shown, view.other(name), name),
+                    "tolerance": escape(view.tolerance(name)),
                     "verdict": sign(view.done.verdict(name)),
                     "users": ", ".join(_users(view, here, name)),
                 }

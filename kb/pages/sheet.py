@@ -107,10 +107,12 @@ def _rail(view: View, here: str, stage: str) -> Markup:
         for name in view.book.settings.stages
     )
     lists = () if view.is_public else LISTS.items()
+    words = ("Show US units", "Show metric")
     return render(
         "rail",
         book=view.book.settings.name,
         home=way(here, "index.html"),
+        units=words if view.book.settings.units == "us" else words[::-1],
         stops=stops,
         lists=[
             *(one for one in _entries(view, here, "") if one.address != "index.html"),

@@ -11,39 +11,29 @@ from kb.content.addresses import way
 from kb.content.page import LiveValue, Page
 from kb.language.quantity import Quantity
 from kb.numbers.evaluate import BlockResult, Shown
-from kb.numbers.printed import printed
 from kb.pages.cards import limit_text
-from kb.pages.templates import escape, piece, set_rule, set_unit
-from kb.pages.view import View, sign
+from kb.pages.templates import escape, piece, set_rule
+from kb.pages.view import View, sign, value_pair
 
 _MOST_USERS = 8
-_NOISE = 1e-5
-"""A share of a number below which its spread is that of arithmetic, not of any tolerance."""
 
 
-def live_value(live: LiveValue, number: int, shown: Shown) -> str:
+def live_value(view: View, live: LiveValue, number: int, shown: Shown) -> str:
     """Return a value in the text: a number that opens its slip, and any verdict worse than *within*."""
-    return piece("live").fill({"index": str(number + 1), **_texts(live, shown)})
+    return piece("live").fill({"index": str(number + 1), **_texts(view, live, shown)})
 
 
-def plain_value(live: LiveValue, shown: Shown, *, is_public: bool) -> str:
-    """Return a value in the text that has no slip; the public is not told its name."""
-    texts = _texts(live, shown)
-    return piece("live_plain").fill({**texts, "name": ""} if is_public else texts)
+def plain_value(view: View, live: LiveValue, shown: Shown) -> str:
+    """Return a value in the text that has no slip."""
+    return piece("live_plain").fill(_texts(view, live, shown))
 
 
-def _named_as(name: str | None) -> str:
-    return piece("named").fill({"name": name}) if name else ""
-
-
-def _texts(live: LiveValue, shown: Shown) -> dict[str, str]:
+def _texts(view: View, live: LiveValue, shown: Shown) -> dict[str, str]:
+    name = "" if view.is_public else live.expression.single_name or ""  # the public is not told it
+    other = view.done.show_other(live, view.book.settings.units)
     return {
-        "number": escape(shown.printed.number),
-        "unit": piece("unit").fill({"unit": escape(set_unit(shown.printed.unit))})
-        if shown.printed.unit
-        else "",
+        "value": value_pair(shown.printed, other, name),
         "verdict": "" if shown.verdict == "within" else sign(shown.verdict),
-        "name": _named_as(live.expression.single_name),
         "kind": "" if isinstance(shown.value, Quantity) else " word",
     }
 
@@ -132,8 +122,12 @@ def _result(view: View, here: str, name: str, result: BlockResult) -> Iterator[s
         yield piece("slip_rule").fill({"rule": said, "put": put, "gives": escape(set_rule(value))})
     elif declared is not None:
         yield piece("slip_method").fill({"method": escape(declared.q.method), "gives": escape(value)})
-    if spread := tolerance(view, name):
-        yield piece("slip_row").fill({"head": "Tolerance", "text": escape(spread)})
+    if spread := view.tolerance(name):
+        likely = view.likely(name)
+        text = f"{spread}, likely {likely}" if likely and likely != spread else spread
+        yield piece("slip_row").fill({"head": "Tolerance", "text": escape(text)})
+    if name in view.done.movers:
+        yield piece("slip_row").fill({"head": "Most of it", "text": view.mover(here, name)})
     yield piece("slip_row").fill(
         {"head": "Made in", "text": view.link(here, name, block.title or block.name)}
     )
@@ -150,15 +144,6 @@ def _sources(sources: tuple[Source, ...]) -> str:
         )
         for source in sources
     )
-
-
-def tolerance(view: View, name: str) -> str:
-    """Return how far a number may lie below and above what is shown, in words; "" where nothing moves it."""
-    value, spread = view.done.values.get(name), view.done.spreads.get(name, (0.0, 0.0))
-    if not isinstance(value, Quantity) or max(spread) <= _NOISE * abs(float(value.value)):
-        return ""
-    minus, plus = (set_rule(str(printed(Quantity(size, value.unit), "up"))) for size in spread)
-    return f"± {plus}" if minus == plus else f"+ {plus}, − {minus}"
 
 
 def _limits(view: View, name: str, result: BlockResult) -> Iterator[Judged]:

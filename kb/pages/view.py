@@ -13,13 +13,18 @@ from kb.content.book import Book
 from kb.content.page import Around, Page
 from kb.language.expression import Expression
 from kb.language.quantity import NoAnswer, Quantity
+from kb.language.show import Safe
+from kb.language.systems import counterpart, show_other
+from kb.language.units import Unit
 from kb.numbers.blocks import Block
 from kb.numbers.evaluate import BlockResult, Evaluation
 from kb.numbers.graph import Use
 from kb.numbers.printed import Printed, printed, unit_text
 from kb.pages.skeleton import Skeleton
-from kb.pages.templates import escape, piece, set_rule
+from kb.pages.templates import escape, piece, set_rule, set_unit
 
+_NOISE = 1e-5
+"""A share of a number below which its spread is that of arithmetic, not of any tolerance."""
 _FINE = 6
 """Figures of a number in a working."""
 SHAPES: Mapping[Verdict, str] = {"within": "●", "accepted": "◐", "cannot tell": "◇", "outside": "■"}
@@ -104,6 +109,18 @@ class View:
             known = self._printed[name] = self._print(name)
         return known
 
+    def other(self, name: str) -> Printed | None:
+        """Return the value of a name in the other system of units, rounded to its own safe side."""
+        value = self.done.values.get(name)
+        result = self.result(name)
+        if not isinstance(value, Quantity) or value.unit.name == "":
+            return None
+        declared = result.block.calculator.results.get(name.partition(".")[2]) if result else None
+        safe: Safe = "nearest" if declared is None else declared.q.safe
+        spread = max(self.done.spreads.get(name, (0.0, 0.0)))
+        parts = show_other(value, value.unit, self.book.settings.units, safe=safe, spread=spread)
+        return Printed(*parts) if parts else None
+
     def _print(self, name: str) -> Printed:
         source = self.done.inputs.values.get(name)
         if source is not None:
@@ -121,6 +138,38 @@ class View:
     def result(self, name: str) -> BlockResult | None:
         """Return the block that gives a number."""
         return self.done.blocks.get(name.partition(".")[0])
+
+    def tolerance(self, name: str) -> str:
+        """Return how far a number may lie below and above, in words; "" where nothing moves it."""
+        return self._spread(name, self.done.spreads)
+
+    def tolerance_in_other_units(self, name: str) -> str:
+        """Return the same in the other system of units; "" where both use the same."""
+        value = self.done.values.get(name)
+        other = counterpart(value.unit, self.book.settings.units) if isinstance(value, Quantity) else None
+        return self._spread(name, self.done.spreads, other) if other else ""
+
+    def likely(self, name: str) -> str:
+        """Return how far a number may lie by the root of the sum of squares."""
+        return self._spread(name, self.done.likely)
+
+    def _spread(
+        self, name: str, spreads: Mapping[str, tuple[float, float]], other: Unit | None = None
+    ) -> str:
+        value, spread = self.done.values.get(name), spreads.get(name, (0.0, 0.0))
+        if not isinstance(value, Quantity) or max(spread) <= _NOISE * abs(float(value.value)):
+            return ""
+        one = other or value.unit
+        factor = float(value.unit.scale / one.scale)
+        minus, plus = (set_rule(str(printed(Quantity(size * factor, one), "up"))) for size in spread)
+        return f"± {plus}" if minus == plus else f"+ {plus}, − {minus}"
+
+    def mover(self, here: str, name: str) -> str:
+        """Return, as HTML, the toleranced input that moves a number most, and by how much."""
+        path, by = self.done.movers[name]
+        value = self.done.values[name]
+        size = set_rule(str(printed(Quantity(by, value.unit), "up")))
+        return piece("mover").fill({"link": self.link(here, path), "by": escape(size)})
 
     def own(self, result: BlockResult) -> dict[str, str]:
         """Return the values of a block's own names as text: what went in, and what came out.
@@ -194,6 +243,21 @@ def _finely(value: Any) -> str:
     if isinstance(value, Quantity) and isinstance(value.value, float):
         return f"{value.value:.{_FINE}g} {unit_text(value)}".rstrip()
     return str(printed(value))
+
+
+def value_pair(own: Printed, other: Printed | None, name: str = "") -> str:
+    """Return a value as HTML: in the book's units, and in the other ones for a reader who asks for them."""
+    texts = {
+        "name": piece("named").fill({"name": name}) if name else "",
+        "number": escape(own.number),
+        "unit": escape(set_unit(own.unit)),
+    }
+    if other is not None and own.unit:
+        others = {"other number": escape(other.number), "other unit": escape(set_unit(other.unit))}
+        return piece("both").fill({**texts, **others})
+    if texts["unit"]:
+        texts["unit"] = piece("unit").fill({"unit": texts["unit"]})
+    return piece("value").fill(texts)
 
 
 def sign(verdict: Verdict) -> str:

@@ -138,12 +138,12 @@ def test_a_folder_without_a_book_ends_with_64_and_says_how_to_name_one(
     assert "--book" in ran.err
 
 
-def test_json_holds_problems_and_limits_and_nothing_else(
+def test_json_holds_problems_notes_and_limits_and_nothing_else(
     make_book: BookMaker, keelbook: Command, yard: dict[str, str]
 ) -> None:
     ran = keelbook("check", "--json", book=make_book({**yard, "content/p.md": TOO_LONG}))
 
-    assert json.loads(ran.out).keys() == {"problems", "limits"}
+    assert json.loads(ran.out).keys() == {"problems", "notes", "limits"}
     assert ran.err == ""
 
 

@@ -34,8 +34,13 @@ SIZES: dict[str, tuple[str, Fraction]] = {
     "lb": ("mass", Fraction(45359237, 10**8)),
     "kg": ("mass", Fraction(1)),
     "%": ("share", Fraction(1, 100)),
+    "s": ("time", Fraction(1)),
     "min": ("time", Fraction(60)),
     "hr": ("time", Fraction(3600)),
+    "gph": ("flow", Fraction(231, 3600)),
+    "gal/hr": ("flow", Fraction(231, 3600)),
+    "gpm": ("flow", Fraction(231, 60)),
+    "gal/min": ("flow", Fraction(231, 60)),
 }
 MORE = sheet(
     "```calc plank shelf\nlength: deck.length\nwidth: deck.width\n```\n\n"
@@ -104,7 +109,7 @@ def disagreements(site: Site) -> tuple[list[str], int]:
         if "columns" in one:
             continue
         if value is None or isinstance(value, str | bool):
-            said = one.get("text", value)
+            said = {True: "yes", False: "no"}.get(value, one.get("text", value))
             if (said is not None and str(said) != text) or (said is None and one.get("why", "") not in text):
                 wrong.append(where)
             continue

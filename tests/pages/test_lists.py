@@ -42,13 +42,14 @@ def test_numbers_has_every_number_exactly_once(demo: Site) -> None:
 def test_numbers_shows_each_number_as_its_card_shows_it(demo: Site) -> None:
     listed = {
         cell.attrs["data-number"]: said(cell)
-        for cell in demo.page("numbers.html").all("td")
+        for cell in demo.page("numbers.html").all("span", "value")
         if cell.attrs.get("data-number")
     }
     on_cards = {
         cell.attrs["data-number"]: said(cell)
         for address in demo.sheets
-        for cell in demo.page(address).all("dd")
+        for results in demo.page(address).all("dl", "results")
+        for cell in results.all("span", "value")
         if cell.attrs.get("data-number")
     }
 
@@ -66,7 +67,7 @@ def test_every_number_links_to_its_card_and_names_the_sheets_that_use_it(demo: S
     row = demo.page("numbers.html").by_id("load.fill_limit")
 
     assert row.all("a")[0].attrs["href"] == "procedures/systems/dip-rod-and-load.html#block-load"
-    assert [link.text for link in row.all("a", "to-sheet")] == ["S-11"]
+    assert "S-11" in [link.text for link in row.all("a", "to-sheet")]
 
 
 def test_inputs_has_every_input_as_it_is_written_with_its_layer_and_place(demo: Site) -> None:

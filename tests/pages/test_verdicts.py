@@ -160,7 +160,11 @@ def test_the_card_the_slip_and_the_list_of_numbers_carry_the_same_word(build: Bo
     site = build(files)
     page = site.page("p.html")
 
-    on_card = next(one for one in page.all("dd") if one.attrs.get("data-number") == "near.same")
+    on_card = next(
+        one
+        for one in page.one("dl", "results").all("dd")
+        if one.one("span", "value").attrs.get("data-number") == "near.same"
+    )
     assert "outside" in on_card.text
     assert "outside" in page.one("aside", "slip").all("p", "slip-title")[0].text
     assert "outside" in site.page("numbers.html").by_id("near.same").text
