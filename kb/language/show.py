@@ -196,7 +196,7 @@ def show_parts(
     if isinstance(value, Fraction):
         return _exact_figures(value, spread_here, side), one.name
     if 1e-3 <= abs(value) < 1e12:
-        return _float_figures(value, _figures_power(value, spread_here), side), one.name
+        return _float_figures(value, *_figures_step(value, spread_here), side), one.name
     return _any_figures(value, spread_here, side), one.name
 
 
@@ -206,9 +206,9 @@ def _exact_figures(value: Fraction, spread: Exact, side: Safe) -> str:
     return _any_figures(value, spread, side)
 
 
-def _float_figures(value: float, power: int, side: Safe) -> str:
-    """Return a float in whole steps of a power of ten: what `_any_figures` does, in plain integers."""
-    steps = value / _POWERS_OF_TEN[power]
+def _float_figures(value: float, part: int, power: int, side: Safe) -> str:
+    """Return a float in whole steps of `part` at a power of ten: `_any_figures` in plain integers."""
+    steps = value / (part * _POWERS_OF_TEN[power])
     count = round(steps)
     if abs(steps - count) > 1e-9 * max(1.0, abs(steps)):  # else moved off a whole number by a hair
         if side == "nearest":
@@ -216,6 +216,7 @@ def _float_figures(value: float, power: int, side: Safe) -> str:
             count = (below + (abs(steps) - below >= 0.5)) * (1 if steps >= 0 else -1)
         else:
             count = ceil(steps) if side == "up" else floor(steps)
+    count *= part
     if abs(count) >= 10**_FIGURES:
         count, power = count // 10, power + 1  # 99.96 has become 100
     if power >= 0:
@@ -226,12 +227,13 @@ def _float_figures(value: float, power: int, side: Safe) -> str:
 
 def _any_figures(value: Exact, spread: Exact, side: Safe) -> str:
     """Return a value in three figures, or fewer where its tolerance is coarser."""
-    step = Fraction(10) ** _figures_power(value, spread)
+    part, power = _figures_step(value, spread)
+    step = part * Fraction(10) ** power
     rounded = whole_steps(value, step, side)
     if isinstance(value, Fraction) and rounded == value:
         step = Fraction(1, rounded.denominator)  # exact as written: 7 %, not 7.00 %
-    elif abs(rounded) >= step * 10**_FIGURES:
-        step *= 10  # 99.96 has become 100
+    elif abs(rounded) >= Fraction(10) ** (power + _FIGURES):
+        step = Fraction(10) ** (power + 1)  # 99.96 has become 100
     if 0 < abs(rounded) < Fraction(1, 10**4) or abs(rounded) >= 10**15:
         mantissa, exponent = f"{float(rounded):.{_FIGURES - 1}e}".split("e")
         return f"{mantissa}e{int(exponent)}"
@@ -249,13 +251,16 @@ def whole_steps(value: Exact, step: Fraction, safe: Safe) -> Fraction:
     return whole(value / step, how) * step
 
 
-def _figures_power(value: Exact, spread: Exact) -> int:
-    """Return the power of ten that leaves three figures, never finer than the tolerance."""
+def _figures_step(value: Exact, spread: Exact) -> tuple[int, int]:
+    """Return a step of three figures, never finer than the tolerance: 1, 2 or 5, at a power of ten."""
     power = _magnitude(value) - _FIGURES + 1 if value else 0
-    if spread:
-        coarse = _magnitude(spread)
-        power = max(power, coarse if Fraction(10) ** coarse >= spread else coarse + 1)
-    return power
+    if not spread or spread <= Fraction(10) ** power:
+        return 1, power
+    power = _magnitude(spread)
+    for part in (1, 2, 5):
+        if part * Fraction(10) ** power >= spread:
+            return part, power
+    return 1, power + 1
 
 
 def _magnitude(value: Exact) -> int:

@@ -64,7 +64,7 @@ def block_card(view: View, here: str, name: str, *, with_cautions: bool = True) 
     own = view.own(result)
     for one in result.outcome.values:
         shown = view.printed(f"{name}.{one}")
-        values[f"gives {one}"] = escape(set_rule(str(shown)))
+        values[f"gives {one}"] = view.gives(f"{name}.{one}")
         values[f"value {one}"] = value_pair(shown, view.other(f"{name}.{one}"), f"{name}.{one}")
         verdict = view.done.verdict(f"{name}.{one}")
         values[f"verdict {one}"] = "" if verdict == "within" else sign(verdict)

@@ -119,7 +119,7 @@ def _result(view: View, here: str, name: str, result: BlockResult) -> Iterator[s
     rule = line.expression if line else declared.rule if declared else None
     if rule is not None:
         said, put = view.working(result, one, rule)
-        yield piece("slip_rule").fill({"rule": said, "put": put, "gives": escape(set_rule(value))})
+        yield piece("slip_rule").fill({"rule": said, "put": put, "gives": view.gives(name)})
     elif declared is not None:
         yield piece("slip_method").fill({"method": escape(declared.q.method), "gives": escape(value)})
     if spread := view.tolerance(name):

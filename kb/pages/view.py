@@ -198,6 +198,13 @@ class View:
         source = self.done.inputs.values.get(name)
         return source.text if source is not None else _finely(self.done.values.get(name, NoAnswer("none")))
 
+    def gives(self, name: str) -> str:
+        """Return, as HTML, what a working gives: finer than what is shown, and what is shown."""
+        finely, said = self.finely(name), str(self.printed(name))
+        if finely == said or isinstance(self.done.values.get(name), NoAnswer):
+            return escape(set_rule(said))
+        return piece("gives").fill({"finely": escape(set_rule(finely)), "shown": escape(set_rule(said))})
+
     def put_in(self, expression: Expression, own: Mapping[str, str] | None = None) -> str:
         """Return an expression with values in place of its names; `own` are those of its block."""
         text, parts, at = expression.text, list[str](), 0
@@ -205,6 +212,8 @@ class View:
             value = own[name] if own is not None and name in own else self.finely(name)
             parts += [text[at:start], value]
             at = start + len(name)
+            if " " in value and text.startswith(" ^", at):
+                parts[-1] = f"({value})"  # else the power would seem to be its unit's
         return set_rule("".join([*parts, text[at:]]))
 
     def way_to(self, here: str, name: str) -> str | None:

@@ -291,11 +291,11 @@ def test_rule_16_without_a_step_nothing_finer_than_the_tolerance_is_shown(
     ("text", "spread", "form", "expected"),
     [
         ("46.123 in", "9 in", "", "50 in"),  # a step of 1 in is finer than 9 in
-        ("4.123 in", "1/8 in", "", "4 in"),  # one of 0.1 in finer than 1/8 in
-        ("4.123 in", "1/8 in", "in mm", "100 mm"),  # 104.7 ± 3.2 mm: one of 1 mm finer
+        ("4.123 in", "1/8 in", "", "4.2 in"),  # one of 0.1 in is finer than 1/8 in, one of 0.2 in is not
+        ("4.123 in", "1/8 in", "in mm", "105 mm"),  # 104.7 ± 3.2 mm: steps of 5 mm
     ],
 )
-def test_rule_16_without_a_step_a_tolerance_between_two_decades_takes_the_coarser(
+def test_rule_16_without_a_step_a_tolerance_between_two_decades_takes_1_2_or_5(
     text: str, spread: str, form: str, expected: str
 ) -> None:
     assert with_tolerance(text, spread, form) == expected

@@ -28,6 +28,8 @@ FILES = {
     "content/work/q.md": sheet("```calc formula wide\ntwice: 2 * deck.width\n```\n", "title: Q"),
 }
 
+_AREA = "4.33333 ft² shown as 4.34 ft²"  # by hand, 48 × 13 ÷ 144
+
 
 @pytest.fixture
 def card(build: BookBuilder) -> Node:
@@ -62,9 +64,9 @@ def test_the_working_has_rule_what_is_put_in_what_it_gives_and_where_from(card: 
     area = next(row for row in table.all("tr") if "Area" in row.text)
 
     assert cells(table.all("tr")[0]) == ["What", "Rule", "Put in", "Gives", "From"]
-    assert cells(area)[:4] == ["Area of one face", "length × width", "48 in × 13 in", "4.34 ft²"] or cells(
-        area
-    )[:4] == ["Area of one face", "length × width in ft²", "48 in × 13 in in ft²", "4.34 ft²"]
+    assert cells(area)[:4] == ["Area of one face", "length × width", "48 in × 13 in", _AREA] or cells(area)[
+        :4
+    ] == ["Area of one face", "length × width in ft²", "48 in × 13 in in ft²", _AREA]
     assert {link.text: link.attrs["href"] for link in area.all("a")} == {
         "deck.length": "inputs.html#deck.length",
         "wide.twice": "work/q.html#block-wide",
@@ -77,7 +79,7 @@ def test_the_working_of_a_method_says_the_method_and_all_that_is_given(card: Nod
 
     assert cells(mass)[1] == "area and weight of the wood"
     assert all(size in cells(mass)[2] for size in ("48 in", "13 in", "2.5 lb/ft"))
-    assert cells(mass)[3] == "10.9 lb"
+    assert cells(mass)[3] == "10.8333 lb shown as 10.9 lb"
 
 
 def test_a_parameter_that_is_left_out_is_said_with_what_stands_in_for_it(build: BookBuilder) -> None:
@@ -254,9 +256,9 @@ def test_a_working_of_the_demonstration_book_works_out_to_what_it_gives(demo: Si
                 if (
                     len(row.parts) == 5
                     and "rule" in row.parts[1].classes
-                    and not re.search(r"\bnone\b|\bif\b", row.text)
+                    and not re.search(r"\bnone\b|\bif\b", " ".join(part.text for part in row.parts))
                 ):
-                    put, gives = worked(row.parts[2].text), worked(row.parts[3].text)
+                    put, gives = worked(row.parts[2].text), worked(row.parts[3].text.partition(" shown")[0])
                     # A reader who reckons it again may be off by what was rounded, and by no more.
                     if abs(put - gives) > 0.05 * abs(gives):
                         wrong.append(f"{address}: {row.text}")
@@ -266,6 +268,7 @@ def test_a_working_of_the_demonstration_book_works_out_to_what_it_gives(demo: Si
 
 def worked(text: str) -> float:
     """Work out a rule as it is printed, in base units; tolerances are left out."""
+    text = re.sub(r"\)([²³⁴])", lambda raised: f") ^ {'²³⁴'.index(raised[1]) + 2}", text)
     printed = {"×": "*", "÷": "/", "−": "-", "²": "^2", "³": "^3", "·": "*"}
     for sign, written in printed.items():
         text = text.replace(sign, written)
