@@ -6,13 +6,14 @@ BIN := $(VENV)/bin
 INSTALLED := $(VENV)/.installed
 READY := $(VENV)/.ready
 
-.PHONY: book test lint types tests tools picture fuzz bench clean help
+.PHONY: book test lint types tests tools verified picture fuzz bench clean help
 
 help:
 	@echo "make book    the demonstration book, as the shop reads it: site/shop/index.html"
 	@echo "make test    lint, types and all tests, in an environment of its own"
 	@echo "make fuzz    the long runs of the random tests"
 	@echo "make bench   the speed figures, some minutes"
+	@echo "make verified the record of the handbook checks, worked out anew"
 	@echo "make picture the README's picture, taken anew"
 	@echo "make clean   remove the environment, the tests' tools and what was built"
 
@@ -50,6 +51,9 @@ tests: tools
 	@$(BIN)/python -m pytest -q -rs -n 2 -m "not long"; code=$$?; \
 	$(BIN)/python -m tests.tools.prepare --only-say; exit $$code
 
+verified: $(READY)
+	$(BIN)/python -m tests.handbook.verify
+
 picture: tools book
 	$(BIN)/python -m tests.tools.picture
 
@@ -58,6 +62,7 @@ fuzz: $(READY)
 
 bench: $(READY)
 	$(BIN)/python bench/blocks.py
+	$(BIN)/python bench/tolerance.py
 	$(BIN)/python bench/build.py --growth
 
 clean:

@@ -41,6 +41,7 @@ ORDER = [
     "kb.calculators.bind",
     "kb.calculators.judge",
     "kb.calculators.work",
+    "kb.calculators.verified",
     "kb.numbers.blocks",
     "kb.numbers.graph",
     "kb.numbers.printed",

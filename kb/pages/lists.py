@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any
 
 from markupsafe import Markup
@@ -11,6 +12,7 @@ from markupsafe import Markup
 from kb.calculators.declare import Calculator
 from kb.calculators.door import TableValue
 from kb.calculators.judge import VERDICTS, Judged
+from kb.calculators.verified import CheckSource, verification
 from kb.calculators.work import work
 from kb.content.addresses import calculator_address, stage_address, way
 from kb.content.inputs import Input
@@ -214,7 +216,13 @@ def calculators(view: View, known: Mapping[str, Calculator]) -> Iterator[SitePag
         users.setdefault(result.block.calculator.name, []).append(result)
     ordered = [known[name] for name in sorted(known)]
     rows = [
-        (one.name, one.does, way(here, calculator_address(one.name)), len(users.get(one.name, ())))
+        (
+            one.name,
+            one.does,
+            way(here, calculator_address(one.name)),
+            _checks(one),
+            len(users.get(one.name, ())),
+        )
         for one in ordered
     ]
     yield own_page(view, here, LISTS["calculators"], render("calculators", rows=rows))
@@ -229,12 +237,37 @@ def _calculator(view: View, one: Calculator, users: list[BlockResult]) -> SitePa
         for result in users
         if (there := view.way_to_block(here, result.block))
     ]
-    content = render("calculator", one=one, example=_example(one), used=used, rules=_rules(one))
+    content = render(
+        "calculator", one=one, example=_example(one), used=used, rules=_rules(one), checks=_checks(one)
+    )
     return own_page(view, here, one.name, content)
 
 
 def _rules(one: Calculator) -> dict[str, str]:
     return {name: set_rule(result.q.rule) for name, result in one.results.items() if result.q.rule}
+
+
+@dataclass(frozen=True, slots=True)
+class Checks:
+    """The handbook checks of a calculator as its page shows them; `routes` counts the distinct sources."""
+
+    count: int
+    greatest: str
+    routes: int
+    sources: tuple[CheckSource, ...]
+
+
+def _checks(one: Calculator) -> Checks | None:
+    verified = verification(one)
+    if verified is None:
+        return None
+    routes = len({found.source for found in verified.sources})
+    return Checks(verified.checks, _percent(verified.greatest_difference), routes, verified.sources)
+
+
+def _percent(share: float) -> str:
+    # Decimal, since 3e-5 of a float times 100 is 0.0030000000000000005.
+    return f"{(Decimal(repr(share)) * 100).normalize():f} %"
 
 
 @dataclass(frozen=True, slots=True)

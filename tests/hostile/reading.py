@@ -14,7 +14,7 @@ from urllib.parse import unquote, unquote_to_bytes
 # What the theme's templates and Markdown itself make; a new element of the theme is entered here.
 OF_THE_THEME = frozenset(
     """
-    html head meta title link body header footer main nav section aside svg path
+    html head meta title link body header footer main nav section aside svg path button
     p a span div b i em strong s del code pre blockquote hr br img sup sub kbd abbr
     h1 h2 h3 h4 h5 h6 ul ol li dl dt dd details summary
     table caption thead tbody tfoot tr th td
