@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Container, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -95,7 +95,7 @@ def run(calculator: Calculator, given: Mapping[str, Any]) -> Outcome:
             return Outcome(dict.fromkeys(calculator.results, why), arguments)
     plain, faults = _enter_all(calculator, _to_enter(calculator, given, arguments))
     if faults:
-        raise DoorError(*(_of_fallback(calculator, given, fault) for fault in faults))
+        raise DoorError(*_of_fallbacks(calculator, given, faults))
     try:
         results = calculator.function(**plain)
         values = {
@@ -155,6 +155,19 @@ def _enter_all(calculator: Calculator, arguments: Mapping[str, Any]) -> tuple[di
         except DoorError as error:
             faults.extend(error.faults)
     return plain, faults
+
+
+def _of_fallbacks(
+    calculator: Calculator, given: Mapping[str, Any], faults: Iterable[Fault]
+) -> Iterator[Fault]:
+    """Go through faults; one of a value filled in from another that is at fault is not told again."""
+    faults = list(faults)
+    wrong = {fault.parameter for fault in faults}
+    for fault in faults:
+        parameter = calculator.parameters.get(fault.parameter)
+        filled = parameter.fallback if parameter and fault.parameter not in given else None
+        if filled is None or not wrong.intersection(filled.names):
+            yield _of_fallback(calculator, given, fault)
 
 
 def _of_fallback(calculator: Calculator, given: Mapping[str, Any], fault: Fault) -> Fault:

@@ -20,6 +20,8 @@ CHAINS = {"ft-in": ("ft", "in"), "yd-ft": ("yd", "ft"), "lb-oz": ("lb", "oz"), "
 """Units that are printed as a chain, by the name an author writes."""
 
 _FIGURES = 3
+_DUST = 9
+"""Decimals beyond which a temperature moved to another zero is arithmetic's own."""
 _POWERS_OF_TEN = {power: float(Fraction(10) ** power) for power in range(-25, 25)}
 _SHOP_STEP = Fraction(1, 16)
 
@@ -192,11 +194,15 @@ def show_parts(
         step = form.step or Fraction(1)
         rounded = whole_steps(value, step, side)
         return (_fractions(rounded) if form.in_fractions else _decimal(rounded, step)), one.name
+    if isinstance(value, float) and one.offset != size.unit.offset:
+        value = round(value, _DUST)  # 32 degF is 0 degC, not what subtracting leaves of it
     spread_here = spread * size.unit.scale / one.scale if spread else 0
     if isinstance(value, Fraction):
         return _exact_figures(value, spread_here, side), one.name
     if 1e-3 <= abs(value) < 1e12:
-        return _float_figures(value, *_figures_step(value, spread_here), side), one.name
+        part, power = _figures_step(value, spread_here)
+        if power in _POWERS_OF_TEN:
+            return _float_figures(value, part, power, side), one.name
     return _any_figures(value, spread_here, side), one.name
 
 
@@ -254,11 +260,12 @@ def whole_steps(value: Exact, step: Fraction, safe: Safe) -> Fraction:
 def _figures_step(value: Exact, spread: Exact) -> tuple[int, int]:
     """Return a step of three figures, never finer than the tolerance: 1, 2 or 5, at a power of ten."""
     power = _magnitude(value) - _FIGURES + 1 if value else 0
-    if not spread or spread <= Fraction(10) ** power:
+    if not spread or spread * (1 - 1e-9) <= Fraction(10) ** power:
         return 1, power
     power = _magnitude(spread)
+    least = spread * (1 - 1e-9) if isinstance(spread, float) else spread  # 0.1 as subtraction left it
     for part in (1, 2, 5):
-        if part * Fraction(10) ** power >= spread:
+        if part * Fraction(10) ** power >= least:
             return part, power
     return 1, power + 1
 

@@ -14,7 +14,7 @@ System = Literal["us", "metric"]
 _PAIRS = {
     "in": "mm", "ft": "m", "yd": "m", "mil": "um", "mi": "km",
     "in^2": "cm^2", "ft^2": "m^2", "yd^2": "m^2", "cmil": "mm^2",
-    "in^3": "cm^3", "ft^3": "m^3", "gal": "L", "qt": "L", "pt": "L", "fl_oz": "mL",
+    "in^3": "cm^3", "ft^3": "m^3", "gal": "L", "qt": "L", "pt": "L", "fl oz": "mL",
     "lb": "kg", "oz": "g", "lb/ft": "kg/m", "lb/ft^2": "kg/m^2", "oz/ft^2": "g/m^2", "oz/yd^2": "g/m^2",
     "lb/ft^3": "kg/m^3", "lb/gal": "kg/L", "lb/in": "kg/m", "ft^2/lb": "m^2/kg",
     "lbf": "N", "lbf/ft": "N/m", "psi": "kPa", "ksi": "MPa", "inHg": "hPa", "inH2O": "Pa", "lbf/ft^2": "Pa",
@@ -26,7 +26,7 @@ _PAIRS = {
 }  # fmt: skip
 _BACK = {
     "mm": "in", "cm": "in", "m": "ft", "km": "mi", "um": "mil",
-    "mm^2": "in^2", "cm^2": "in^2", "m^2": "ft^2", "cm^3": "in^3", "m^3": "ft^3", "mL": "fl_oz", "L": "gal",
+    "mm^2": "in^2", "cm^2": "in^2", "m^2": "ft^2", "cm^3": "in^3", "m^3": "ft^3", "mL": "fl oz", "L": "gal",
     "g": "oz", "kg": "lb", "tonne": "lb", "kg/m": "lb/ft", "kg/m^2": "lb/ft^2", "g/m^2": "oz/yd^2",
     "kg/m^3": "lb/ft^3", "kg/L": "lb/gal", "m^2/kg": "ft^2/lb",
     "N": "lbf", "kN": "lbf", "N/m": "lbf/ft", "Pa": "inH2O", "hPa": "inHg", "kPa": "psi", "MPa": "ksi",

@@ -1,14 +1,15 @@
 """Tolerance from the root inputs through the whole graph, by working the edition out at their ends.
 
 The worst case is total, not block by block: one length feeds volume and mass alike. Every toleranced input
-is put to both of its ends, alone; then those that move a number together, to the corners that its slopes
-point to. What lies outside of all those runs is not looked for.
+is put to both of its ends, alone; then those that a number rests on together: to all corners where they are
+few, else to the two that its slopes point to. What lies outside of all those runs is not looked for.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from itertools import product
 from math import hypot
 
 from kb.calculators.judge import Judged, Verdict
@@ -19,8 +20,10 @@ from kb.numbers.evaluate import Evaluation, conclude, evaluate, evaluate_again
 from kb.numbers.graph import Graph, followers
 from kb.problem import Place, Problem
 
-_MOST_CORNERS = 64
+_MOST_CORNERS = 256
 """Corners that are looked at; numbers that do not share an input share theirs."""
+_FEW = 4
+"""Inputs of which all corners are looked at."""
 _LIMIT = "limit "
 Pattern = dict[str, bool]
 """For some inputs, whether each stands at its upper end."""
@@ -110,28 +113,37 @@ def _limits(run: Evaluation) -> dict[str, Judged]:
 
 
 def _corners(ends: Mapping[str, _Ends], middle: Iterable[str]) -> list[Pattern]:
-    """Return the corners that the slopes of all numbers and margins point to, and their contraries.
+    """Return the corners that are looked at: of few inputs all, of many those that the slopes point to.
 
     Two numbers share a corner where they do not want one input at different ends.
     """
     corners: list[Pattern] = []
     seen: set[tuple[tuple[str, bool], ...]] = set()
     for name in middle:
-        pattern = {
-            path: one.above[name] >= one.below[name]
-            for path, one in ends.items()
-            if name in one.above and name in one.below and one.above[name] != one.below[name]
-        }
-        if len(pattern) < 2 or tuple(pattern.items()) in seen:
-            continue
-        seen.add(tuple(pattern.items()))
-        fitting = next((corner for corner in corners if _fits(pattern, corner)), None)
-        if fitting is None:
-            corners.append(pattern)
-        else:
-            fitting.update(pattern)
-    both = [side for corner in corners for side in (corner, {path: not up for path, up in corner.items()})]
-    return both[:_MOST_CORNERS]
+        moving = [path for path, one in ends.items() if name in one.above and name in one.below]
+        for pattern in _patterns(ends, name, moving):
+            key = tuple(pattern.items())
+            if len(pattern) < 2 or key in seen:
+                continue
+            seen.add(key)
+            fitting = next((corner for corner in corners if _fits(pattern, corner)), None)
+            if fitting is not None:
+                fitting.update(pattern)
+            elif len(corners) < _MOST_CORNERS:
+                corners.append(pattern)
+    return corners
+
+
+def _patterns(ends: Mapping[str, _Ends], name: str, moving: list[str]) -> Iterator[Pattern]:
+    """Go through the corners that one number asks for, given the inputs that it rests on."""
+    if len(moving) <= _FEW:
+        # A count, a choice or a product of differences may show no slope at the middle.
+        for sides in product((False, True), repeat=len(moving)):
+            yield dict(zip(moving, sides, strict=True))
+        return
+    up = {path: ends[path].above[name] >= ends[path].below[name] for path in moving}
+    yield up
+    yield {path: not side for path, side in up.items()}
 
 
 def _fits(pattern: Pattern, corner: Pattern) -> bool:

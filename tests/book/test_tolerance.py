@@ -413,7 +413,7 @@ RULES = [
     max_examples=6,
     deadline=None,
     phases=[Phase.explicit, Phase.reuse, Phase.generate],
-    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.differing_executors],
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
 @given(
     first=st.integers(32, 320),
@@ -545,7 +545,7 @@ class Half:
 )
 def halved(
     size: Annotated[float, Q("in", "Size")],
-    needed: Annotated[float | None, Q("in", "Needed")] = None,
+    needed: Annotated[float | None, Q("in", "Needed", unset="not judged")] = None,
 ) -> Half:
     """Halve a size."""
     return Half(size / 2)

@@ -132,7 +132,6 @@ def test_the_other_system_never_says_more_than_is_safe(
     where: tuple[System, str], value: float | Fraction, safe: Safe
 ) -> None:
     system, own = where
-    assume(own != "fl oz")  # has a test of its own
     parts = show_other(Quantity(value, unit(own)), unit(own), system, AS_IT_IS, safe)
     assert parts is not None
     number, other = parts
@@ -161,7 +160,7 @@ def test_the_other_system_shows_nothing_finer_than_the_tolerance_and_stays_safe(
     where: tuple[System, str], value: float | Fraction, share: float, safe: Safe
 ) -> None:
     system, own = where
-    assume(own != "fl oz" and abs(value) > 1e-3)
+    assume(abs(float(value)) > 1e-3)
     spread = share * abs(float(value))
     parts = show_other(Quantity(value, unit(own)), unit(own), system, AS_IT_IS, safe, spread)
     assert parts is not None
@@ -171,7 +170,8 @@ def test_the_other_system_shows_nothing_finer_than_the_tolerance_and_stays_safe(
     back, true = read_back(number, other, own), float(value)
     dust = 1e-9 * (abs(true) + (1000 if own in _OFFSETS else 0))
 
-    if here > 10.0 ** (Decimal(abs(read_back(str(true), own, other))).adjusted() - 2) * (1 + 1e-9):
+    three_figures = Decimal(10) ** (Decimal(read_back(str(true), own, other)).adjusted() - 2)
+    if here > float(three_figures) * (1 + 1e-9):
         assert Decimal(number) % step == 0
     if safe == "up":
         assert true - dust <= back
@@ -186,7 +186,6 @@ def test_both_systems_stay_on_the_safe_side_of_the_same_value(
 ) -> None:
     """The other system starts from the value, not from what the book's own system has rounded it to."""
     system, own = where
-    assume(own != "fl oz")
     size = Quantity(value, unit(own))
     here = show_parts(size, AS_IT_IS, safe)
     there = show_other(size, unit(own), system, Form(step=Fraction(5), direction=None), safe)
@@ -286,7 +285,7 @@ def same_as_by_decimals(value: float, spread: float, safe: Safe) -> None:
     assert Decimal(number) == expected
 
 
-@settings(max_examples=500, deadline=None)
+@settings(max_examples=400, deadline=None)
 @given(value=sizes, safe=st.sampled_from(SIDES))
 @example(value=99.96, safe="nearest")
 @example(value=99.91, safe="up")
@@ -322,7 +321,7 @@ def test_rule_16_a_tiny_or_huge_float_is_printed_as_plain_decimals_would(value: 
     same_as_by_decimals(value, 0.0, safe)
 
 
-@settings(max_examples=500, deadline=None)
+@settings(max_examples=400, deadline=None)
 @given(value=sizes, share=st.floats(1e-5, 30), safe=st.sampled_from(SIDES))
 @example(value=99.96, share=0.0015, safe="nearest")
 @example(value=-0.3, share=3.0, safe="up")
