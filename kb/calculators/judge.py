@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from kb.calculators.declare import Calculator
 from kb.calculators.door import DoorError
 from kb.content.inputs import Acceptance
-from kb.language.compute import Computation
+from kb.language.compute import Computation, Turns
 from kb.language.expression import Comparison, Expression, Joined, Name, Node, Not
 from kb.language.literal import ReadError
 from kb.language.quantity import NoAnswer, Quantity
@@ -35,6 +35,8 @@ class Judged:
     protects: str
     value: Any = None
     note: str = ""
+    held: tuple[bool | None, ...] = ()
+    """Whether each comparison of the rule holds."""
 
 
 def worst(*verdicts: Verdict) -> Verdict:
@@ -48,16 +50,47 @@ def judge(
     protects: str,
     lookup: Callable[[Name], Any],
     if_none: Verdict = "cannot tell",
+    turns: Turns | None = None,
+    key: Any = None,
 ) -> Judged:
-    """Judge one rule. Raises `ReadError` where it is no condition or its units do not fit."""
-    run = Computation(lookup)
+    """Judge one rule. Raises `ReadError` where it is no condition or its units do not fit.
+
+    `turns` keep or follow, under a key, which way each `if` in it goes.
+    """
+    run = Computation(lookup) if turns is None else turns.start(key, lookup)
     truth = run.truth(rule.tree)
+    if turns is not None:
+        turns.end(key, run)
     margin = _tightest(run.margins)
     verdict: Verdict = "cannot tell" if truth is None else "within" if truth else "outside"
     if truth is None and None in run.margins:
         verdict = if_none
     value = None if verdict == "within" else _judged(rule.tree, lookup)
-    return Judged(name, verdict, margin, rule.text, protects, value)
+    return Judged(name, verdict, margin, rule.text, protects, value, held=tuple(run.held))
+
+
+def judge_across(
+    judged: Judged, others: Sequence[Judged], rule: Expression, lookup: Callable[[Name], Any]
+) -> Judged:
+    """Judge a rule over a band, given how it was judged at the middle and at other places of the band.
+
+    A comparison that holds here and fails there cannot be told; the rule is worked out with that.
+    """
+    cannot_tell = replace(judged, verdict="cannot tell", value=_judged(rule.tree, lookup), note=_CROSSES)
+    every = [judged, *others]
+    if any(one.verdict != judged.verdict or len(one.held) != len(judged.held) for one in others):
+        return cannot_tell
+    decisions = [
+        None if {True, False} <= {one.held[at] for one in every} else judged.held[at]
+        for at in range(len(judged.held))
+    ]
+    if decisions == list(judged.held):
+        return judged
+    truth = Computation(lookup, decisions).truth(rule.tree)
+    return cannot_tell if truth is None else judged
+
+
+_CROSSES = "the tolerance of its inputs carries it across the bound"
 
 
 def _judged(tree: Node, lookup: Callable[[Name], Any]) -> Any:

@@ -46,6 +46,8 @@ class Computation:
     follow: Sequence[bool | None] | None = None
     margins: list[Quantity | None] = field(default_factory=list)
     turned: list[bool | None] = field(default_factory=list)
+    held: list[bool | None] = field(default_factory=list)
+    """Whether each of those comparisons holds, whatever `decisions` say."""
 
     def of(self, node: Node) -> Value:
         """Return the value of a tree, or raise `ReadError`."""
@@ -87,11 +89,9 @@ class Computation:
         """Note a comparison's margin and tell whether it holds."""
         place = len(self.margins)
         self.margins.append(margin)
-        if self.decisions is not None:
-            return self.decisions[place]
-        if margin is None:
-            return None
-        return margin.value > 0 if strict else margin.value >= 0
+        held = None if margin is None else margin.value > 0 if strict else margin.value >= 0
+        self.held.append(held)
+        return held if self.decisions is None else self.decisions[place]
 
     def turn(self, node: Node) -> bool | None:
         """Tell which way an `if` goes."""
@@ -116,14 +116,21 @@ class Turns:
 
     def of(self, key: Any, tree: Node, lookup: Callable[[Name], Value]) -> Value:
         """Return the value of a tree, or raise `ReadError`."""
-        follow = self.nominal.kept.get(key) if self.nominal else None
-        run = Computation(lookup, follow=follow)
+        run = self.start(key, lookup)
         value = run.of(tree)
+        self.end(key, run)
+        return value
+
+    def start(self, key: Any, lookup: Callable[[Name], Value]) -> Computation:
+        """Return a computation that follows what is kept under a key."""
+        return Computation(lookup, follow=self.nominal.kept.get(key) if self.nominal else None)
+
+    def end(self, key: Any, run: Computation) -> None:
+        """Keep which way a computation went, or note that it would have gone another."""
         if self.nominal is None:
             self.kept[key] = tuple(run.turned)
-        elif follow is not None and tuple(run.turned) != follow:
+        elif run.follow is not None and tuple(run.turned) != tuple(run.follow):
             self.nominal.crossed.add(key)
-        return value
 
 
 def called(value: Value) -> str:
@@ -260,7 +267,9 @@ def _branch(run: Computation, node: Node, *, needed: bool) -> Value:
         if needed:
             raise
         del run.margins[before:]
+        del run.held[before:]
         run.margins.extend([None] * _comparisons(node))
+        run.held.extend([None] * _comparisons(node))
         return NoAnswer(error.what)
 
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
 from kb.calculators.bind import work_out
 from kb.calculators.door import DoorError, Fault, Outcome, run, value_faults
-from kb.calculators.judge import Judged, Verdict, accept, judge, judge_own, worst
+from kb.calculators.judge import Judged, Verdict, accept, judge, judge_across, judge_own, worst
 from kb.calculators.work import work_line_of
 from kb.content.book import Book, Edition
 from kb.content.inputs import Inputs, Layer
@@ -72,6 +72,8 @@ class Evaluation:
     marked: dict[str, Verdict] = field(default_factory=dict)
     spreads: dict[str, tuple[float, float]] = field(default_factory=dict)
     """By how much a number may lie below and above, in its own unit, where inputs are toleranced."""
+    live_spreads: dict[int, float] = field(default_factory=dict)
+    """By how much a live value that is more than a name may move, by the id of it."""
     likely: dict[str, tuple[float, float]] = field(default_factory=dict)
     """The same by the root of the sum of squares, for information: nothing is judged by it."""
     movers: dict[str, tuple[str, float]] = field(default_factory=dict)
@@ -79,6 +81,8 @@ class Evaluation:
     notes: list[Problem] = field(default_factory=list)
     """What is no error and should be known: an `if` that a tolerance carries across its bound."""
     turns: Turns = field(default_factory=Turns)
+    asked: set[str] = field(default_factory=set)
+    """The limits that a run at the ends of tolerances was to judge."""
     truths: dict[Place, bool] = field(default_factory=dict)
     """Whether each condition holds, by its place; at the ends of tolerances it stays as it is nominally."""
     _shown: dict[int, Shown] = field(default_factory=dict)
@@ -121,7 +125,7 @@ class Evaluation:
         return known
 
     def _show(self, live: LiveValue) -> Shown:
-        value = work_out(live.expression, live.place, self.lookup)
+        value = work_out(live.expression, live.place, self.lookup, self.turns)
         verdict = self.verdict_of(live.expression.names)
         if isinstance(value, NoAnswer | str | bool):
             return Shown(printed(value), verdict, value)
@@ -156,7 +160,7 @@ class Evaluation:
         source = self.inputs.values.get(name)
         if source is not None and source.literal is not None:
             return float(max(source.literal.minus, source.literal.plus))
-        return max(self.spreads.get(name, (0.0, 0.0)))
+        return max(self.spreads.get(name, (0.0, self.live_spreads.get(id(live), 0.0))))
 
     def _safety(self, live: LiveValue) -> tuple[Safe, bool]:
         """Return how a live value is rounded: as the result that it names declares."""
@@ -245,10 +249,16 @@ def evaluate(book: Book, graph: Graph, edition: Edition) -> Evaluation:
     return done
 
 
-def evaluate_again(nominal: Evaluation, instead: Mapping[str, Any], blocks: Collection[str]) -> Evaluation:
+def evaluate_again(
+    nominal: Evaluation,
+    instead: Mapping[str, Any],
+    blocks: Collection[str],
+    conditions: Iterable[Condition] = (),
+) -> Evaluation:
     """Work out again what some inputs move, with other values; each `if` and `when` stays as it is nominally.
 
     `blocks` are those that rest on the inputs; only they and the limits over them are in the result.
+    `conditions` are those of the pages, which are looked at for whether they would turn.
     """
     done = Evaluation(nominal.edition, nominal.inputs, nominal.graph, nominal.layers)
     done.turns, done.truths = Turns(nominal.turns), nominal.truths
@@ -260,10 +270,19 @@ def evaluate_again(nominal: Evaluation, instead: Mapping[str, Any], blocks: Coll
         if name in blocks:
             _work_block(done, nominal.graph.bindings.blocks[name])
     moved = set(instead) | {f"{name}." for name in blocks}
+
+    def rests_on_them(expression: Expression) -> bool:
+        return any(name in moved or f"{name.partition('.')[0]}." in moved for name in expression.names)
+
+    for name in blocks:
+        done.asked.update(f"{name}.{one.name}" for one in nominal.blocks[name].limits)
     for fence in nominal.graph.bindings.limits.values():
-        names = fence.rule.expression.names
-        if any(name in moved or f"{name.partition('.')[0]}." in moved for name in names):
+        if rests_on_them(fence.rule.expression) and fence.rule.name in nominal.limits:
+            done.asked.add(fence.rule.name)
             _work_limit(done, fence)
+    for condition in conditions:
+        if rests_on_them(condition.expression):
+            _failing(done, (*condition.around, condition))
     return done
 
 
@@ -423,8 +442,27 @@ def _judge(done: Evaluation, block: Block, outcome: Outcome) -> tuple[tuple[Judg
 
 
 def _accepted(done: Evaluation, name: str, judged: Judged) -> Judged:
+    if done.turns.nominal is not None:
+        return judged  # a limit is accepted for its nominal value, not for one at an end
     acceptance = next((one for one in done.inputs.accepted if one.limit == name), None)
     return judged if acceptance is None else accept(judged, acceptance)
+
+
+def judge_band(done: Evaluation, name: str, judged: Judged, others: Sequence[Judged]) -> Judged:
+    """Judge a limit by its full name over the band of its tolerances; an acceptance may hold for it."""
+    block, _, limit = name.partition(".")
+    if limit:
+        result = done.blocks[block]
+        own = {**result.outcome.arguments, **result.outcome.values}
+        built_in = {one.limit.name: one.rule for one in result.block.calculator.limits}
+        rule = built_in.get(limit) or next(one.expression for one in result.block.limits if one.name == limit)
+    else:
+        own, rule = {}, done.graph.bindings.limits[name].rule.expression
+
+    def lookup(node: Name) -> Any:
+        return own[node.name] if node.name in own else done.lookup(node)
+
+    return _accepted(done, name, judge_across(judged, others, rule, lookup))
 
 
 def _check_acceptances(done: Evaluation) -> None:
@@ -450,7 +488,8 @@ def _judge_rule(done: Evaluation, rule: Rule, own: Mapping[str, Any]) -> Judged:
         return own[node.name] if node.name in own else done.lookup(node)
 
     try:
-        return judge(rule.name, rule.expression, rule.protects, lookup)
+        turns = done.turns if "if " in rule.expression.text else None
+        return judge(rule.name, rule.expression, rule.protects, lookup, turns=turns, key=rule.place)
     except ReadError as error:
         raise BookError([Problem(rule.place.right(error.at), error.what, error.fix)]) from None
 

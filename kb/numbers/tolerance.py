@@ -12,13 +12,15 @@ from dataclasses import dataclass, field, replace
 from itertools import product
 from math import hypot
 
-from kb.calculators.judge import Judged, Verdict
+from kb.calculators.bind import work_out
+from kb.calculators.judge import Judged
 from kb.content.book import Book, Edition
 from kb.content.inputs import Input
+from kb.content.page import Condition, LiveValue
 from kb.language.quantity import Quantity
-from kb.numbers.evaluate import Evaluation, conclude, evaluate, evaluate_again
+from kb.numbers.evaluate import Evaluation, conclude, evaluate, evaluate_again, judge_band
 from kb.numbers.graph import Graph, followers
-from kb.problem import Place, Problem
+from kb.problem import BookError, Place, Problem
 
 _MOST_CORNERS = 256
 """Corners that are looked at; numbers that do not share an input share theirs."""
@@ -59,14 +61,16 @@ def evaluate_with_tolerance(book: Book, graph: Graph, edition: Edition) -> Evalu
     if not ends:
         return nominal
     middle = _sizes(nominal)
+    conditions = [condition for page in book.pages for condition in page.conditions]
     runs: list[_Run] = []
     for path, end in ends.items():
         for is_high, sizes in ((False, end.below), (True, end.above)):
-            runs.append(_at(nominal, ends, {path: is_high}))
+            runs.append(_at(nominal, ends, {path: is_high}, conditions))
             sizes.update(_sizes(runs[-1].done))
-    runs += [_at(nominal, ends, corner) for corner in _corners(ends, middle)]
+    runs += [_at(nominal, ends, corner, conditions) for corner in _corners(ends, middle)]
     _lay_side_by_side(nominal, middle, runs)
     _lay_alone(nominal, middle, ends)
+    _lay_live(nominal, book, runs)
     _note_crossings(nominal, book)
     return nominal
 
@@ -86,11 +90,13 @@ def _ends(one: Input) -> tuple[Quantity, Quantity]:
     return Quantity(size.value - literal.minus, size.unit), Quantity(size.value + literal.plus, size.unit)
 
 
-def _at(nominal: Evaluation, ends: Mapping[str, _Ends], pattern: Pattern) -> _Run:
+def _at(
+    nominal: Evaluation, ends: Mapping[str, _Ends], pattern: Pattern, conditions: list[Condition]
+) -> _Run:
     """Work out what rests on some inputs, each at one of its ends."""
     values = {path: ends[path].high if is_high else ends[path].low for path, is_high in pattern.items()}
     blocks = frozenset[str]().union(*(ends[path].blocks for path in pattern))
-    return _Run(evaluate_again(nominal, values, blocks), blocks)
+    return _Run(evaluate_again(nominal, values, blocks, conditions), blocks)
 
 
 def _sizes(run: Evaluation) -> dict[str, float]:
@@ -153,39 +159,48 @@ def _fits(pattern: Pattern, corner: Pattern) -> bool:
 def _lay_side_by_side(nominal: Evaluation, middle: Mapping[str, float], runs: list[_Run]) -> None:
     """Give the nominal run its spreads, and the verdicts that all runs together allow."""
     lowest, highest = dict(middle), dict(middle)
-    verdicts: dict[str, set[Verdict]] = {name: {one.verdict} for name, one in _limits(nominal).items()}
+    judged = _limits(nominal)
+    others: dict[str, list[Judged]] = {name: [] for name in judged}
+    lost: set[str] = set()
     for run in runs:
         for name, size in _sizes(run.done).items():
             if name in middle:
                 lowest[name] = min(lowest[name], size)
                 highest[name] = max(highest[name], size)
-        for name, judged in _limits(run.done).items():
-            verdicts.setdefault(name, set()).add(judged.verdict)
+        found = _limits(run.done)
+        for name in run.done.asked:
+            if name in found:
+                others[name].append(found[name])
+            else:
+                lost.add(name)
+        _note_problems(nominal, run.done)
     for name, size in middle.items():
         spread = (size - lowest[name], highest[name] - size)
         if any(spread) and not name.startswith(_LIMIT):
             nominal.spreads[name] = spread
-    crossing = {name for name, found in verdicts.items() if len(found) > 1 and "accepted" not in found}
-    crossing |= set(_unanswered(nominal, runs))
-    if crossing:
-        conclude(nominal, lambda name, judged: _told(judged) if name in crossing else judged)
+    changed = {
+        name: _over_band(nominal, name, one, others[name], is_lost=name in lost)
+        for name, one in judged.items()
+        if one.verdict != "accepted" and (others[name] or name in lost)
+    }
+    if any(one is not judged[name] for name, one in changed.items()):
+        conclude(nominal, lambda name, one: changed.get(name, one))
 
 
-def _unanswered(nominal: Evaluation, runs: list[_Run]) -> Iterator[str]:
-    """Go through the limits of blocks that cannot be worked out at some end of a tolerance; note why."""
-    for run in runs:
-        for problem in run.done.problems:
-            what = f"at the end of a tolerance: {problem.what}"
-            note = Problem(problem.place, what, problem.fix, nominal.edition.name)
-            if note not in nominal.notes:
-                nominal.notes.append(note)
-        for name in run.blocks - run.done.blocks.keys():
-            yield from (f"{name}.{one.name}" for one in nominal.blocks[name].limits)
+def _over_band(nominal: Evaluation, name: str, one: Judged, others: list[Judged], *, is_lost: bool) -> Judged:
+    """Judge a limit over its band; one that cannot be judged at some end cannot be told."""
+    if is_lost:
+        others = [*others, replace(one, verdict="cannot tell")]
+    return judge_band(nominal, name, one, others)
 
 
-def _told(judged: Judged) -> Judged:
-    note = "the tolerance of its inputs carries it across the bound"
-    return replace(judged, verdict="cannot tell", note=judged.note or note)
+def _note_problems(nominal: Evaluation, run: Evaluation) -> None:
+    """Note what cannot be worked out at some end of a tolerance."""
+    for problem in run.problems:
+        what = f"at the end of a tolerance: {problem.what}"
+        note = Problem(problem.place, what, problem.fix, nominal.edition.name)
+        if note not in nominal.notes:
+            nominal.notes.append(note)
 
 
 def _lay_alone(nominal: Evaluation, middle: Mapping[str, float], ends: Mapping[str, _Ends]) -> None:
@@ -203,6 +218,37 @@ def _lay_alone(nominal: Evaluation, middle: Mapping[str, float], ends: Mapping[s
         nominal.likely[name] = (minus, plus)
         if most[0]:
             nominal.movers[name] = most
+
+
+def _lay_live(nominal: Evaluation, book: Book, runs: list[_Run]) -> None:
+    """Find how far the live values move that are more than one name."""
+    for page in book.pages:
+        for live in page.live:
+            if live.expression.single_name or not nominal.in_force(live.conditions):
+                continue
+            names = live.expression.names
+            moved = [
+                run.done
+                for run in runs
+                if any(run.done.values.get(name) is not nominal.values.get(name) for name in names)
+            ]
+            if moved:
+                nominal.live_spreads[id(live)] = max(_farthest(nominal, moved, live), 0.0)
+
+
+def _farthest(nominal: Evaluation, runs: list[Evaluation], live: LiveValue) -> float:
+    """Return how far a live value lies from its middle at most, in its own unit."""
+    try:
+        middle = work_out(live.expression, live.place, nominal.lookup, nominal.turns)
+        values = [work_out(live.expression, live.place, run.lookup, run.turns) for run in runs]
+    except BookError:
+        return 0.0  # told where it is shown, or noted at its block
+    if not isinstance(middle, Quantity):
+        return 0.0
+    size = float(middle.value)
+    return max(
+        (abs(float(one.to(middle.unit)) - size) for one in values if isinstance(one, Quantity)), default=0.0
+    )
 
 
 def _note_crossings(nominal: Evaluation, book: Book) -> None:

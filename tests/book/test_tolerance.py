@@ -325,7 +325,7 @@ def test_a_count_may_be_one_more_at_the_end_of_a_tolerance(
         ("46.12 in ± 1 in", "Cut {{ size }}.\n", "46 in"),
         ("46.12 in ± 1 in", formulas(f="size + 1 in") + "\nCut {{ f.x }}.\n", "47 in"),
         ("46.12 in ± 1 in", "Cut {{ size + 1 in }}.\n", "47 in"),
-        ("46.12 in ± 1 in", "Cut {{ size * 2 }}.\n", "92 in"),
+        ("46.12 in ± 1 in", "Cut {{ size * 2 in in }}.\n", "92 in"),
         ("46.12 in ± 1 in", "Cut {{ size in mm }}.\n", "1150 mm"),  # 1171.4 ± 25.4, in steps of 50
     ],
 )
