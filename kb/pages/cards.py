@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from kb.calculators.declare import Calculator, Parameter
+from kb.calculators.declare import Calculator, Column, Parameter
 from kb.calculators.door import TableValue
 from kb.calculators.judge import Judged
 from kb.content.addresses import calculator_address, way
 from kb.language.expression import Expression
 from kb.language.quantity import NoAnswer, Quantity
-from kb.language.units import Unit
+from kb.language.systems import System, counterpart, show_other
 from kb.numbers.blocks import Block, LimitFence
 from kb.numbers.evaluate import BlockResult
 from kb.numbers.printed import Printed, printed
@@ -55,7 +55,7 @@ def block_card(view: View, here: str, name: str, *, with_cautions: bool = True) 
         "title": escape(block.title or calculator.does),
         "note": piece("note").fill({"text": escape(block.note)}) if block.note else "",
         "calculator_way": way(here, calculator_address(calculator.name)),
-        "limits": limit_list(result.limits),
+        "limits": limit_list(result.limits, view.book.settings.units),
         "remarks": "".join(
             piece("remark").fill({"text": escape(one.text)}) for one in result.outcome.remarks
         ),
@@ -147,52 +147,55 @@ def _origin(view: View, here: str, block: Block, parameter: Parameter) -> str:
     return escape(bound.text or "given here")
 
 
-def limit_list(limits: Iterable[Judged]) -> str:
+def limit_list(limits: Iterable[Judged], system: System) -> str:
     """Return some limits as a list; none, where there are none."""
-    rows = "".join(map(limit_row, limits))
+    rows = "".join(limit_row(judged, system) for judged in limits)
     return piece("limits").fill({"rows": rows}) if rows else ""
 
 
-def limit_row(judged: Judged) -> str:
+def limit_row(judged: Judged, system: System) -> str:
     """Return a limit as an item of a list: its verdict, its rule, by how much, and what it protects."""
     note = piece("note").fill({"text": escape(judged.note)}) if judged.note else ""
-    return piece("limit").fill({**_limit(judged), "protects": escape(judged.protects), "note": note})
+    return piece("limit").fill({**_limit(judged, system), "protects": escape(judged.protects), "note": note})
 
 
-def limit_text(judged: Judged) -> str:
+def limit_text(judged: Judged, system: System) -> str:
     """Return a limit within a line: its verdict, its rule and by how much."""
-    return piece("limit_text").fill(_limit(judged))
+    return piece("limit_text").fill(_limit(judged, system))
 
 
-def _limit(judged: Judged) -> dict[str, str]:
+def _limit(judged: Judged, system: System) -> dict[str, str]:
     return {
         "sign": sign(judged.verdict),
         "rule": escape(set_rule(judged.rule)),
-        "margin": _margin(judged),
+        "margin": _margin(judged, system),
     }
 
 
-def _margin(judged: Judged) -> str:
-    """Return by how much a limit holds or is broken, in words."""
+def _margin(judged: Judged, system: System) -> str:
+    """Return by how much a limit holds or is broken, in words; never more than it holds, in either system."""
     if judged.margin is None:
         return ""
-    size = printed(judged.margin)
-    broken = size.number.startswith("-")
-    words = Printed(size.number.lstrip("-"), size.unit)
-    return piece("misses" if broken else "margin").fill({"size": escape(set_rule(str(words)))})
+    own = printed(judged.margin, "down")
+    parts = show_other(judged.margin, judged.margin.unit, system, safe="down")
+    broken = own.number.startswith("-")
+    size = _size(own)
+    if parts:
+        size = piece("text_pair").fill({"own": size, "other": _size(Printed(*parts))})
+    return piece("misses" if broken else "margin").fill({"size": size})
+
+
+def _size(value: Printed) -> str:
+    return escape(set_rule(str(Printed(value.number.lstrip("-"), value.unit))))
 
 
 def _tables(view: View, result: BlockResult) -> Iterator[str]:
+    system = view.book.settings.units
     for name, value in result.outcome.values.items():
         if isinstance(value, TableValue) and value.rows:
             declared = result.block.calculator.results[name]
-            heads = "".join(
-                piece("table_head").fill(
-                    {"text": escape(column.q.label), "unit": escape(set_unit(column.unit.name))}
-                )
-                for column in value.columns
-            )
-            rows = "".join(_row(value, row) for row in value.rows[:_OWN_ROWS])
+            heads = "".join(_head(column, system) for column in value.columns)
+            rows = "".join(_row(value, row, system) for row in value.rows[:_OWN_ROWS])
             more = len(value.rows) - _OWN_ROWS
             yield piece("table").fill(
                 {
@@ -206,21 +209,31 @@ def _tables(view: View, result: BlockResult) -> Iterator[str]:
             )
 
 
-def _row(value: TableValue, row: tuple[Any, ...]) -> str:
-    cells = "".join(
-        piece("table_cell").fill({"text": escape(cell_text(cell, column.unit, column.q.safe))})
-        for cell, column in zip(row, value.columns, strict=True)
-    )
-    return piece("table_row").fill({"cells": cells})
+def _head(column: Column, system: System) -> str:
+    texts = {"text": escape(column.q.label), "unit": escape(set_unit(column.unit.name))}
+    other = counterpart(column.unit, system)
+    if other is None:
+        return piece("table_head").fill(texts)
+    return piece("table_head_pair").fill({**texts, "other": escape(set_unit(other.name))})
 
 
-def cell_text(cell: Any, one: Unit, safe: Any) -> str:
-    """Return a cell of a result's table as text, rounded to the safe side of its column."""
+def _row(value: TableValue, row: tuple[Any, ...], system: System) -> str:
+    cells = (_cell(cell, column, system) for cell, column in zip(row, value.columns, strict=True))
+    return piece("table_row").fill({"cells": "".join(cells)})
+
+
+def _cell(cell: Any, column: Column, system: System) -> str:
+    """Return a cell of a result's table, rounded to the safe side of its column."""
     if isinstance(cell, NoAnswer):
-        return "none"
-    if isinstance(cell, float):
-        return printed(Quantity(cell, one), safe).number
-    return str(cell)
+        return piece("table_cell").fill({"text": "none"})
+    if not isinstance(cell, float):
+        return piece("table_cell").fill({"text": escape(str(cell))})
+    size, safe = Quantity(cell, column.unit), column.q.safe
+    text = escape(printed(size, safe).number)
+    parts = show_other(size, column.unit, system, safe=safe)
+    if parts is None:
+        return piece("table_cell").fill({"text": text})
+    return piece("table_cell_pair").fill({"text": text, "other": escape(parts[0])})
 
 
 def limit_card(view: View, here: str, name: str) -> Card:
@@ -232,7 +245,7 @@ def limit_card(view: View, here: str, name: str) -> Card:
         {
             "id": f"limit-{name}",
             "title": escape(fence.title or _heading(name)),
-            "limit": limit_row(judged),
+            "limit": limit_row(judged, view.book.settings.units),
             "put": escape(view.put_in(fence.rule.expression)),
             "from": links,
             "note": piece("note").fill({"text": escape(fence.note)}) if fence.note else "",

@@ -17,6 +17,7 @@ from kb.calculators.work import work
 from kb.content.addresses import calculator_address, stage_address, way
 from kb.content.inputs import Input
 from kb.content.page import Page
+from kb.language.systems import System
 from kb.numbers.evaluate import BlockResult
 from kb.numbers.exports import fingerprint as book_fingerprint
 from kb.numbers.printed import printed
@@ -188,7 +189,7 @@ def limits(view: View) -> SitePage:
     ]
     groups = [
         (verdict, Markup(sign(verdict)), [
-            (name, Markup(limit_row(judged)), _where(view, here, name, page))
+            (name, Markup(limit_row(judged, view.book.settings.units)), _where(view, here, name, page))
             for name, judged, page in every
             if judged.verdict == verdict
         ])
@@ -238,7 +239,12 @@ def _calculator(view: View, one: Calculator, users: list[BlockResult]) -> SitePa
         if (there := view.way_to_block(here, result.block))
     ]
     content = render(
-        "calculator", one=one, example=_example(one), used=used, rules=_rules(one), checks=_checks(one)
+        "calculator",
+        one=one,
+        example=_example(one, view.book.settings.units),
+        used=used,
+        rules=_rules(one),
+        checks=_checks(one),
     )
     return own_page(view, here, one.name, content)
 
@@ -280,7 +286,7 @@ class Example:
     failed: str = ""
 
 
-def _example(one: Calculator) -> Example | None:
+def _example(one: Calculator, system: System) -> Example | None:
     if not one.example:
         return None
     given = tuple(one.example.items())
@@ -291,7 +297,7 @@ def _example(one: Calculator) -> Example | None:
     gives = tuple(
         (_label(one, name), _text(one, name, value)) for name, value in worked.outcome.values.items()
     )
-    return Example(given, gives, tuple(Markup(limit_row(judged)) for judged in worked.limits))
+    return Example(given, gives, tuple(Markup(limit_row(judged, system)) for judged in worked.limits))
 
 
 def _label(one: Calculator, name: str) -> str:

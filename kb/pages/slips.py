@@ -132,7 +132,7 @@ def _result(view: View, here: str, name: str, result: BlockResult) -> Iterator[s
         {"head": "Made in", "text": view.link(here, name, block.title or block.name)}
     )
     for judged in _limits(view, name, result):
-        yield piece("slip_row").fill({"head": "Limit", "text": limit_text(judged)})
+        yield piece("slip_row").fill({"head": "Limit", "text": limit_text(judged, view.book.settings.units)})
     yield _sources(block.calculator.sources)
 
 

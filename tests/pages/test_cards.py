@@ -99,7 +99,7 @@ def test_limits_have_verdict_rule_margin_and_what_they_protect(card: Node) -> No
     assert "the saw bench" in limits["length ≤ 96 in"].text
     assert "2 in to spare" in limits["length ≤ deck.most"].text.replace("2.00", "2")
     assert limits["mass ≤ 10 lb"].one("strong").text.endswith("outside")
-    assert "misses by 0.833 lb" in limits["mass ≤ 10 lb"].text
+    assert "misses by 0.834 lb" in limits["mass ≤ 10 lb"].text
 
 
 def test_a_verdict_is_a_word_and_a_shape(card: Node) -> None:
