@@ -1,7 +1,7 @@
 """What tolerance costs: an edition worked out with 0, 5, 20 and 80 toleranced inputs, beside the plain one.
 
 `python bench/tolerance.py [--pages 300]`. The cost is that of the blocks that rest on the inputs, twice each,
-and of at most 64 corners, not of the whole book again and again.
+and of at most 256 corners, not of the whole book again and again.
 """
 
 from __future__ import annotations

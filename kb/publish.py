@@ -23,7 +23,22 @@ def check_place(folder: Path) -> None:
 
 @contextmanager
 def replaced(folder: Path) -> Iterator[Path]:
-    """Give an empty folder that takes the place of `folder` when all has gone well."""
+    """Give an empty folder that takes the place of `folder` when all has gone well.
+
+    Raises `BookError` where the system does not let it be replaced.
+    """
+    folder = folder.resolve()  # what a link points to is replaced, not the link
+    try:
+        with _swapped(folder) as new:
+            yield new
+    except OSError as error:
+        what = f"this folder cannot be replaced ({error.strerror or error})"
+        fix = "close what holds it open, or name another"
+        raise BookError([Problem(Place(str(folder)), what, fix)]) from None
+
+
+@contextmanager
+def _swapped(folder: Path) -> Iterator[Path]:
     folder.parent.mkdir(parents=True, exist_ok=True)
     new = Path(tempfile.mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
     old = new.with_name(f"{new.name}-old")
@@ -47,4 +62,6 @@ def _may_go(folder: Path) -> bool:
     if not folder.exists() or (folder.is_dir() and not any(folder.iterdir())):
         return True
     first = folder / "index.html"
+    if (folder / ".git").exists():
+        return False  # a history stands there, which would be lost
     return first.is_file() and _OURS in first.read_text(encoding="utf-8", errors="replace")

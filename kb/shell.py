@@ -34,6 +34,8 @@ def write_site(pages: EditionPages, folder: Path, progress: Progress = lambda do
     template = Environment(
         loader=PackageLoader("kb_theme", ""), autoescape=False, undefined=StrictUndefined
     ).get_template("main.html")  # the template escapes what needs it, as MkDocs' environment asks
+    with as_file(files("kb_theme") / "assets") as assets:
+        shutil.copytree(assets, folder / "assets", dirs_exist_ok=True)
     config = _Config(pages.opened.book.settings.name)
     of = len(pages.addresses)
     for done, page in enumerate(pages.pages(), 1):
@@ -47,8 +49,6 @@ def write_site(pages: EditionPages, folder: Path, progress: Progress = lambda do
     for address in pages.pictures:
         (folder / address).parent.mkdir(parents=True, exist_ok=True)
         shutil.copyfile(content / address, folder / address)
-    with as_file(files("kb_theme") / "assets") as assets:
-        shutil.copytree(assets, folder / "assets", dirs_exist_ok=True)
 
 
 def _write(path: Path, text: str) -> None:

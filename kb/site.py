@@ -39,6 +39,7 @@ class Keelbook(BasePlugin[Options]):  # type: ignore[no-untyped-call]
 
     def __init__(self) -> None:
         self.ready: EditionPages | None = None
+        self.edition: EditionPages
         self.pages: dict[str, SitePage] = {}
         self.progress: Callable[[int, int], None] = lambda done, of: None
 
@@ -76,7 +77,9 @@ class Keelbook(BasePlugin[Options]):  # type: ignore[no-untyped-call]
         docs = Path(config.docs_dir)
         allowed = Files([file for file in files if self._may_pass(file, docs)])
         known = {file.dest_uri for file in allowed}
-        for address in self.pages.keys() - known:
+        for address in self.pages:
+            if address in known:
+                continue
             allowed.append(File.generated(config, f"{address.removesuffix('.html')}.md", content=""))
         for address, text in self.edition.data.items():
             allowed.append(File.generated(config, address, content=text))

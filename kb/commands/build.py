@@ -10,6 +10,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import click
+from jinja2 import TemplateError
 
 from kb.commands.common import EXIT_ERRORS, EXIT_LIMIT, book_folder, broken, tell
 from kb.content.book import MODEL, PUBLIC, SETTINGS, Edition
@@ -48,15 +49,16 @@ def build(ctx: click.Context, edition: str, site: Path | None, strict: bool) -> 
     start = time.perf_counter()
     opened = open_book(root)
     chosen = EDITIONS if edition == "all" else {edition: EDITIONS[edition]}
-    made = [_make(opened, one) for one in chosen.values()]
     folders = [(site or root / "site") / name for name in chosen]
     for folder in folders:
         check_place(folder)
+    made = [_make(opened, one) for one in chosen.values()]
     for name, pages, folder in zip(chosen, made, folders, strict=True):
         with replaced(folder) as empty, _progress(name) as progress:
             _write(root, pages, empty, progress)
         took = time.perf_counter() - start
         click.echo(f"{name} edition: {len(pages.addresses)} pages in {took:.1f} s, {folder / 'index.html'}")
+        start = time.perf_counter()
     worse = broken(edition_limits(made[0].done))
     if worse:
         click.echo(f"{worse} limits are outside or cannot be told; `keelbook check` names them", err=True)
@@ -105,7 +107,14 @@ def _through_mkdocs(
         where = Place(SETTINGS)
         raise BookError([Problem(where, "the plugin keelbook is not named", "write plugins: [keelbook]")])
     plugin.prepare(pages, progress)
-    mkdocs_build(config)
+    config.plugins.on_startup(command="build", dirty=False)
+    try:
+        mkdocs_build(config)
+    except (MkDocsException, TemplateError) as error:
+        what = f"MkDocs cannot build this ({error})"
+        raise BookError([Problem(Place(SETTINGS), what, "mend it")]) from None
+    finally:
+        config.plugins.on_shutdown()
 
 
 @contextmanager
@@ -137,5 +146,7 @@ def _progress(name: str) -> Iterator[Callable[[int, int], None]]:
             last = now
             click.echo(f"\r{name} edition: page {done} of {of}", nl=False, err=True)
 
-    yield tell_progress
-    click.echo("\r\033[K", nl=False, err=True)
+    try:
+        yield tell_progress
+    finally:
+        click.echo("\r\033[K", nl=False, err=True)

@@ -13,12 +13,12 @@ import click
 from kb.commands.build import build
 from kb.commands.calc import calc
 from kb.commands.check import check
+from kb.commands.common import EXIT_ERRORS
 from kb.commands.numbers import numbers
 from kb.commands.start import start
 from kb.commands.uses import uses
 from kb.problem import BookError, nearest
 
-EXIT_BOOK = 2
 EXIT_USAGE = 64
 
 
@@ -84,5 +84,5 @@ def main(args: Iterable[str] | None = None) -> None:
     except BookError as error:
         for problem in error.problems:
             click.echo(str(problem), err=True)
-        sys.exit(EXIT_BOOK)
+        sys.exit(EXIT_ERRORS)
     sys.exit(outcome if isinstance(outcome, int) else 0)

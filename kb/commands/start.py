@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 import shutil
 from importlib.resources import as_file, files
 from importlib.resources.abc import Traversable
@@ -27,7 +28,7 @@ def start(ctx: click.Context, folder: Path, demonstration: bool) -> int:
         shutil.copy(source / SETTINGS, folder / SETTINGS)
         shutil.copytree(source / "content", folder / "content", dirs_exist_ok=True)
     click.echo(f"a new book is in {folder}; now:")
-    click.echo(f"  cd {folder}")
+    click.echo(f"  cd {shlex.quote(str(folder))}")
     click.echo("  keelbook check     what is wrong, with file and line")
     click.echo("  keelbook build     the pages, in site/shop/index.html")
     return 0

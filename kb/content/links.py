@@ -79,7 +79,10 @@ class Links:
             return self._on_page(page, self.pages[file], anchor)
         inside = file.removeprefix(f"{self.content}/")
         if inside in self.own:
-            return Target(inside, anchor)
+            if anchor:
+                what = f"the link '{href}' leads into a page that the book makes itself"
+                raise LinkError(what, "link to the page as a whole; its places come and go with the book")
+            return Target(inside)
         if posixpath.splitext(file)[1].lower() in PICTURES:
             return self._picture(href, file)
         raise self._missing(page, href, file)

@@ -34,7 +34,7 @@ _ELEMENTS = frozenset(
     ]
 )
 _NAMESPACE = "http://www.w3.org/2000/svg"
-_DECLARATION = re.compile(r"<!(?!--)|<\?(?!xml\s)", re.IGNORECASE)
+_DECLARATION = re.compile(r"<!(?!--|\[CDATA\[)|<\?(?!xml\s)", re.IGNORECASE)
 _LEADS_AWAY = re.compile(r"url\(\s*[\"']?(?!#)|@import|javascript:|expression\(", re.IGNORECASE)
 
 
@@ -65,4 +65,5 @@ def _not_plain(element: ElementTree.Element) -> str:
             return "a link"
         if _LEADS_AWAY.search(value):
             return "a link"
-    return "a link" if _LEADS_AWAY.search(element.text or "") and name == "style" else ""
+    texts = "".join((*element.itertext(), element.tail or ""))
+    return "a link" if name == "style" and (len(element) or _LEADS_AWAY.search(texts)) else ""

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections import ChainMap
+from collections.abc import Callable, Collection, Iterable, Mapping, MutableMapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -64,7 +65,7 @@ class Evaluation:
     inputs: Inputs
     graph: Graph
     layers: tuple[Layer, ...] = ()
-    values: dict[str, Any] = field(default_factory=dict)
+    values: MutableMapping[str, Any] = field(default_factory=dict)
     blocks: dict[str, BlockResult] = field(default_factory=dict)
     limits: dict[str, Judged] = field(default_factory=dict)
     absent: dict[str, Condition] = field(default_factory=dict)
@@ -253,36 +254,35 @@ def evaluate_again(
     nominal: Evaluation,
     instead: Mapping[str, Any],
     blocks: Collection[str],
-    conditions: Iterable[Condition] = (),
+    fences: Iterable[str],
+    conditions: Iterable[Condition],
 ) -> Evaluation:
     """Work out again what some inputs move, with other values; each `if` and `when` stays as it is nominally.
 
-    `blocks` are those that rest on the inputs; only they and the limits over them are in the result.
-    `conditions` are those of the pages, which are looked at for whether they would turn.
+    Args:
+        nominal: the edition as it is worked out.
+        instead: the other values, by the paths of the inputs.
+        blocks: those that rest on the inputs, in their order; only they and their limits are in the result.
+        fences: the limit fences that rest on them.
+        conditions: those of the pages that rest on them, looked at for whether they would turn.
+
     """
     done = Evaluation(nominal.edition, nominal.inputs, nominal.graph, nominal.layers)
     done.turns, done.truths = Turns(nominal.turns), nominal.truths
-    done.values = {**nominal.values, **instead}
+    changed = dict(instead)
     for name in blocks:
         for one in nominal.blocks[name].outcome.values:
-            done.values[f"{name}.{one}"] = _FAILED
-    for name in nominal.graph.order:
-        if name in blocks:
-            _work_block(done, nominal.graph.bindings.blocks[name])
-    moved = set(instead) | {f"{name}." for name in blocks}
-
-    def rests_on_them(expression: Expression) -> bool:
-        return any(name in moved or f"{name.partition('.')[0]}." in moved for name in expression.names)
-
+            changed[f"{name}.{one}"] = _FAILED
+    done.values = ChainMap(changed, nominal.values)
+    bindings = nominal.graph.bindings
     for name in blocks:
         done.asked.update(f"{name}.{one.name}" for one in nominal.blocks[name].limits)
-    for fence in nominal.graph.bindings.limits.values():
-        if rests_on_them(fence.rule.expression) and fence.rule.name in nominal.limits:
-            done.asked.add(fence.rule.name)
-            _work_limit(done, fence)
+        _work_block(done, bindings.blocks[name])
+    for name in fences:
+        done.asked.add(name)
+        _work_limit(done, bindings.limits[name])
     for condition in conditions:
-        if rests_on_them(condition.expression):
-            _failing(done, (*condition.around, condition))
+        _failing(done, (*condition.around, condition))
     return done
 
 

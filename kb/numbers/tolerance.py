@@ -7,7 +7,7 @@ few, else to the two that its slopes point to. What lies outside of all those ru
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from itertools import product
 from math import hypot
@@ -20,7 +20,7 @@ from kb.content.page import Condition, LiveValue
 from kb.language.quantity import Quantity
 from kb.numbers.evaluate import Evaluation, conclude, evaluate, evaluate_again, judge_band
 from kb.numbers.graph import Graph, followers
-from kb.problem import BookError, Place, Problem
+from kb.problem import BookError, Problem
 
 _MOST_CORNERS = 256
 """Corners that are looked at; numbers that do not share an input share theirs."""
@@ -33,45 +33,102 @@ Pattern = dict[str, bool]
 
 @dataclass(slots=True)
 class _Ends:
-    """A toleranced input: its two ends, the blocks that rest on it, and the runs at each end."""
+    """A toleranced input: its two ends, what rests on it, and the sizes at each end.
+
+    `blocks`, `fences` and `conditions` are given by their place in the order of all.
+    """
 
     low: Quantity
     high: Quantity
-    blocks: frozenset[str]
+    blocks: frozenset[int]
+    fences: frozenset[str]
+    conditions: frozenset[int]
     below: dict[str, float] = field(default_factory=dict)
     above: dict[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
 class _Run:
-    """One evaluation at some ends, and the blocks that it was to work out."""
+    """One evaluation at some ends, and the inputs that stand there."""
 
     done: Evaluation
-    blocks: frozenset[str]
+    paths: frozenset[str]
+
+
+class _Reach:
+    """What rests on each input: blocks, limit fences and conditions."""
+
+    def __init__(self, nominal: Evaluation, book: Book) -> None:
+        self.nominal = nominal
+        self.order = {name: at for at, name in enumerate(nominal.graph.order) if name in nominal.blocks}
+        self.names = tuple(nominal.graph.order)
+        self.conditions = [condition for page in book.pages for condition in page.conditions]
+        self.rests_on = followers(nominal.graph)
+        self.fences: dict[str, set[str]] = {}
+        self.turns: dict[str, set[int]] = {}
+        for name in nominal.limits:
+            for used in nominal.graph.bindings.limits[name].rule.expression.names:
+                self.fences.setdefault(self.source(used), set()).add(name)
+        for at, condition in enumerate(self.conditions):
+            for used in condition.expression.names:
+                self.turns.setdefault(self.source(used), set()).add(at)
+
+    def source(self, name: str) -> str:
+        """Return the block that gives a name, or the name of an input."""
+        first = name.partition(".")[0]
+        return first if first in self.nominal.graph.bindings.blocks else name
+
+    def ends(self, one: Input) -> _Ends:
+        """Return the ends of an input, and what rests on it."""
+        blocks = self.rests_on(one.path)
+        sources = (one.path, *blocks)
+        return _Ends(
+            *_ends(one),
+            frozenset(self.order[name] for name in blocks if name in self.order),
+            frozenset[str]().union(*(self.fences.get(name, ()) for name in sources)),
+            frozenset[int]().union(*(self.turns.get(name, ()) for name in sources)),
+        )
+
+    def at(self, ends: Mapping[str, _Ends], pattern: Pattern) -> _Run:
+        """Work out what rests on some inputs, each at one of its ends."""
+        some = [ends[path] for path in pattern]
+        values = {path: ends[path].high if is_high else ends[path].low for path, is_high in pattern.items()}
+        blocks = sorted(frozenset[int]().union(*(one.blocks for one in some)))
+        fences = sorted(frozenset[str]().union(*(one.fences for one in some)))
+        turns = sorted(frozenset[int]().union(*(one.conditions for one in some)))
+        done = evaluate_again(
+            self.nominal,
+            values,
+            [self.names[at] for at in blocks],
+            fences,
+            [self.conditions[at] for at in turns],
+        )
+        return _Run(done, frozenset(pattern))
 
 
 def evaluate_with_tolerance(book: Book, graph: Graph, edition: Edition) -> Evaluation:
     """Work an edition out; limits that a tolerance carries across their bound cannot be told."""
     nominal = evaluate(book, graph, edition)
-    rests_on = followers(graph)
-    ends: dict[str, _Ends] = {}
-    for one in _toleranced(nominal):
-        blocks = frozenset(name for name in rests_on(one.path) if name in nominal.blocks)
-        ends[one.path] = _Ends(*_ends(one), blocks)
-    if not ends:
+    toleranced = list(_toleranced(nominal))
+    if not toleranced:
         return nominal
+    reach = _Reach(nominal, book)
+    ends = {one.path: reach.ends(one) for one in toleranced}
     middle = _sizes(nominal)
-    conditions = [condition for page in book.pages for condition in page.conditions]
     runs: list[_Run] = []
     for path, end in ends.items():
         for is_high, sizes in ((False, end.below), (True, end.above)):
-            runs.append(_at(nominal, ends, {path: is_high}, conditions))
+            runs.append(reach.at(ends, {path: is_high}))
             sizes.update(_sizes(runs[-1].done))
-    runs += [_at(nominal, ends, corner, conditions) for corner in _corners(ends, middle)]
+    moving: dict[str, list[str]] = {}
+    for path, end in ends.items():
+        for name in end.above.keys() & end.below.keys():
+            moving.setdefault(name, []).append(path)
+    runs += [reach.at(ends, corner) for corner in _corners(nominal, ends, moving)]
     _lay_side_by_side(nominal, middle, runs)
-    _lay_alone(nominal, middle, ends)
-    _lay_live(nominal, book, runs)
-    _note_crossings(nominal, book)
+    _lay_alone(nominal, middle, ends, moving)
+    _lay_live(nominal, book, runs, ends)
+    _note_crossings(nominal, reach.conditions)
     return nominal
 
 
@@ -88,15 +145,6 @@ def _ends(one: Input) -> tuple[Quantity, Quantity]:
         raise ValueError(f"{one.path} is no quantity")
     size = literal.quantity
     return Quantity(size.value - literal.minus, size.unit), Quantity(size.value + literal.plus, size.unit)
-
-
-def _at(
-    nominal: Evaluation, ends: Mapping[str, _Ends], pattern: Pattern, conditions: list[Condition]
-) -> _Run:
-    """Work out what rests on some inputs, each at one of its ends."""
-    values = {path: ends[path].high if is_high else ends[path].low for path, is_high in pattern.items()}
-    blocks = frozenset[str]().union(*(ends[path].blocks for path in pattern))
-    return _Run(evaluate_again(nominal, values, blocks, conditions), blocks)
 
 
 def _sizes(run: Evaluation) -> dict[str, float]:
@@ -118,18 +166,21 @@ def _limits(run: Evaluation) -> dict[str, Judged]:
     return {**limits, **run.limits}
 
 
-def _corners(ends: Mapping[str, _Ends], middle: Iterable[str]) -> list[Pattern]:
+def _corners(
+    nominal: Evaluation, ends: Mapping[str, _Ends], moving: Mapping[str, list[str]]
+) -> list[Pattern]:
     """Return the corners that are looked at: of few inputs all, of many those that the slopes point to.
 
-    Two numbers share a corner where they do not want one input at different ends.
+    `moving` gives for each number and margin the inputs that it rests on. Two of them share a corner where
+    they do not want one input at different ends.
     """
     corners: list[Pattern] = []
     seen: set[tuple[tuple[str, bool], ...]] = set()
-    for name in middle:
-        moving = [path for path, one in ends.items() if name in one.above and name in one.below]
-        for pattern in _patterns(ends, name, moving):
+    is_full = False
+    for name, paths in sorted(moving.items()):
+        for pattern in _patterns(ends, name, paths) if len(paths) > 1 else ():
             key = tuple(pattern.items())
-            if len(pattern) < 2 or key in seen:
+            if key in seen:
                 continue
             seen.add(key)
             fitting = next((corner for corner in corners if _fits(pattern, corner)), None)
@@ -137,6 +188,12 @@ def _corners(ends: Mapping[str, _Ends], middle: Iterable[str]) -> list[Pattern]:
                 fitting.update(pattern)
             elif len(corners) < _MOST_CORNERS:
                 corners.append(pattern)
+            else:
+                is_full = True
+    if is_full:
+        first = next(iter(nominal.inputs.values.values())).place
+        what = f"the tolerances ask for more than {_MOST_CORNERS} corners; bands may be wider than told"
+        nominal.notes.append(Problem(first, what, "give fewer inputs a tolerance", nominal.edition.name))
     return corners
 
 
@@ -203,37 +260,49 @@ def _note_problems(nominal: Evaluation, run: Evaluation) -> None:
             nominal.notes.append(note)
 
 
-def _lay_alone(nominal: Evaluation, middle: Mapping[str, float], ends: Mapping[str, _Ends]) -> None:
+def _lay_alone(
+    nominal: Evaluation,
+    middle: Mapping[str, float],
+    ends: Mapping[str, _Ends],
+    moving: Mapping[str, list[str]],
+) -> None:
     """Find for every number what moves it most, and the root of the sum of squares of what moves it."""
     for name in nominal.spreads:
         size = middle[name]
         minus, plus, most = 0.0, 0.0, ("", 0.0)
-        for path, one in ends.items():
-            if name in one.above and name in one.below:
-                alone = (one.below[name] - size, one.above[name] - size)
-                minus = hypot(minus, min(*alone, 0.0))
-                plus = hypot(plus, max(*alone, 0.0))
-                by = max(map(abs, alone))
-                most = (path, by) if by > most[1] else most
+        for path in moving.get(name, ()):
+            alone = (ends[path].below[name] - size, ends[path].above[name] - size)
+            minus = hypot(minus, min(*alone, 0.0))
+            plus = hypot(plus, max(*alone, 0.0))
+            by = max(map(abs, alone))
+            most = (path, by) if by > most[1] else most
         nominal.likely[name] = (minus, plus)
         if most[0]:
             nominal.movers[name] = most
 
 
-def _lay_live(nominal: Evaluation, book: Book, runs: list[_Run]) -> None:
+def _lay_live(nominal: Evaluation, book: Book, runs: list[_Run], ends: Mapping[str, _Ends]) -> None:
     """Find how far the live values move that are more than one name."""
+    moved: dict[str, set[str]] = {path: {path} for path in ends}
+    for path, end in ends.items():
+        for at in end.blocks:
+            moved.setdefault(nominal.graph.order[at], set()).add(path)
+    runs_of: dict[str, list[Evaluation]] = {}
+    for run in runs:
+        for path in run.paths:
+            runs_of.setdefault(path, []).append(run.done)
     for page in book.pages:
         for live in page.live:
             if live.expression.single_name or not nominal.in_force(live.conditions):
                 continue
-            names = live.expression.names
-            moved = [
-                run.done
-                for run in runs
-                if any(run.done.values.get(name) is not nominal.values.get(name) for name in names)
-            ]
-            if moved:
-                nominal.live_spreads[id(live)] = max(_farthest(nominal, moved, live), 0.0)
+            paths = {
+                path
+                for name in live.expression.names
+                for path in moved.get(name) or moved.get(name.partition(".")[0]) or ()
+            }
+            some = {id(done): done for path in paths for done in runs_of[path]}
+            if some:
+                nominal.live_spreads[id(live)] = _farthest(nominal, list(some.values()), live)
 
 
 def _farthest(nominal: Evaluation, runs: list[Evaluation], live: LiveValue) -> float:
@@ -251,14 +320,11 @@ def _farthest(nominal: Evaluation, runs: list[Evaluation], live: LiveValue) -> f
     )
 
 
-def _note_crossings(nominal: Evaluation, book: Book) -> None:
+def _note_crossings(nominal: Evaluation, conditions: list[Condition]) -> None:
     """Note each `if` and `when` that would go another way at some end of a tolerance."""
+    places = {condition.place for condition in conditions}
     for place in sorted(nominal.turns.crossed):
-        word = "when" if _is_condition(book, place) else "if"
+        word = "when" if place in places else "if"
         what = f"a tolerance carries this '{word}' across its bound, and the nominal value decides"
         fix = "choose a bound farther away, or a narrower tolerance"
         nominal.notes.append(Problem(place, what, fix, nominal.edition.name))
-
-
-def _is_condition(book: Book, place: Place) -> bool:
-    return any(condition.place == place for page in book.pages for condition in page.conditions)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
@@ -68,7 +69,7 @@ def block_card(view: View, here: str, name: str, *, with_cautions: bool = True) 
         values[f"value {one}"] = value_pair(shown, view.other(f"{name}.{one}"), f"{name}.{one}")
         verdict = view.done.verdict(f"{name}.{one}")
         values[f"verdict {one}"] = "" if verdict == "within" else sign(verdict)
-        values[f"tolerance {one}"] = _tolerance(view, f"{name}.{one}")
+        values[f"tolerance {one}"] = tolerance(view, f"{name}.{one}")
         values[f"mover {one}"] = (
             view.mover(here, f"{name}.{one}") if f"{name}.{one}" in view.done.movers else ""
         )
@@ -91,16 +92,22 @@ def block_card(view: View, here: str, name: str, *, with_cautions: bool = True) 
     return Card(frame.fill(values), f"{_frame_words(frame)} {said(own_words)}")
 
 
-_NO_WORDS = ("from ", "calculator_way", "id")
+_NO_WORDS = ("from ", "put ", "gives ", "mover ", "all given", "tables", "calculator_way", "id")
+"""Beginnings of the keys whose texts paper does not show: where links lead, and the working."""
 
 
 @cache
 def _frame_words(frame: Skeleton) -> str:
     """Return the words of a card that are the same for every block of its calculator."""
-    return said(" ".join(frame.texts))
+    # The working and the sources, which paper leaves out, are what stands within <details>.
+    return said(_FOLDED.sub("", " ".join(frame.texts)))
 
 
-def _tolerance(view: View, name: str) -> str:
+_FOLDED = re.compile(r"<details.*?</details>", re.DOTALL)
+
+
+def tolerance(view: View, name: str) -> str:
+    """Return how far a number may lie from what is shown, in either system; "" where nothing moves it."""
     own, other = view.tolerance(name), view.tolerance_in_other_units(name)
     if own and other:
         return piece("tolerances").fill({"own": escape(own), "other": escape(other)})
@@ -251,4 +258,4 @@ def limit_card(view: View, here: str, name: str) -> Card:
             "note": piece("note").fill({"text": escape(fence.note)}) if fence.note else "",
         }
     )
-    return Card(html, said(html))
+    return Card(html, said(_FOLDED.sub("", html)))

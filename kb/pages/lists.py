@@ -21,7 +21,7 @@ from kb.language.systems import System
 from kb.numbers.evaluate import BlockResult
 from kb.numbers.exports import fingerprint as book_fingerprint
 from kb.numbers.printed import printed
-from kb.pages.cards import limit_row
+from kb.pages.cards import limit_row, tolerance
 from kb.pages.sheet import LISTS, SitePage, duration, own_page, stage_title
 from kb.pages.slips import page_link
 from kb.pages.templates import escape, piece, render, set_rule
@@ -128,7 +128,7 @@ def _number_rows(view: View, here: str, results: list[BlockResult]) -> Iterator[
                     "link": view.link(here, name),
                     "label": escape(declared.q.label if declared else ""),
                     "value": value_pair(shown, view.other(name), name),
-                    "tolerance": escape(view.tolerance(name)),
+                    "tolerance": tolerance(view, name),
                     "verdict": sign(view.done.verdict(name)),
                     "users": ", ".join(_users(view, here, name)),
                 }

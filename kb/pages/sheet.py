@@ -8,7 +8,7 @@ from hashlib import blake2b
 
 from markupsafe import Markup
 
-from kb.content.addresses import stage_address, up, way
+from kb.content.addresses import stage_address, way
 from kb.content.page import Page
 from kb.language.quantity import Quantity
 from kb.language.show import Form, show
@@ -112,6 +112,7 @@ def _rail(view: View, here: str, stage: str) -> Markup:
         "rail",
         book=view.book.settings.name,
         home=way(here, "index.html"),
+        systems=("us", "metric") if view.book.settings.units == "us" else ("metric", "us"),
         units=words if view.book.settings.units == "us" else words[::-1],
         stops=stops,
         lists=[
@@ -160,7 +161,7 @@ def _need(view: View, here: str, name: str) -> tuple[str, str]:
 
 def own_page(view: View, name: str, title: str, content: Markup, stage: str = "") -> SitePage:
     """Return a page that the book makes itself; `name` is its address."""
-    html = render("own", rail=rail(view, name, stage), title=title, content=content, top=up(name))
+    html = render("own", rail=rail(view, name, stage), title=title, content=content)
     return SitePage(name, title, str(html))
 
 

@@ -4,12 +4,13 @@
   var key = "keelbook-units";
   var other = false;
 
+  // The system is kept, not which of the two it is here: another book may have it the other way round.
   function recall() {
-    try { return window.localStorage.getItem(key) === "other"; } catch (blocked) { return false; }
+    try { return window.localStorage.getItem(key); } catch (blocked) { return null; }
   }
 
-  function keep() {
-    try { window.localStorage.setItem(key, other ? "other" : "own"); } catch (blocked) { /* not kept, then */ }
+  function keep(system) {
+    try { window.localStorage.setItem(key, system); } catch (blocked) { /* not kept, then */ }
   }
 
   // Every value carries both texts; the one that is not seen waits in its attribute.
@@ -31,8 +32,11 @@
       control.textContent = control.getAttribute(other ? "data-to-own" : "data-to-other");
     }
     control.hidden = false;
-    if (recall()) { turn(); }
-    control.addEventListener("click", function () { turn(); keep(); });
+    if (recall() === control.getAttribute("data-other-system")) { turn(); }
+    control.addEventListener("click", function () {
+      turn();
+      keep(control.getAttribute(other ? "data-other-system" : "data-own-system"));
+    });
     // Paper shows the book's own units.
     window.addEventListener("beforeprint", function () { if (other) { swap(); } });
     window.addEventListener("afterprint", function () { if (other) { swap(); } });
