@@ -61,7 +61,8 @@ def build(ctx: click.Context, edition: str, site: Path | None, strict: bool) -> 
         start = time.perf_counter()
     worse = broken(edition_limits(made[0].done))
     if worse:
-        click.echo(f"{worse} limits are outside or cannot be told; `keelbook check` names them", err=True)
+        many = "one limit is" if worse == 1 else f"{worse} limits are"
+        click.echo(f"{many} outside or cannot be told; `keelbook check` names them", err=True)
     return EXIT_LIMIT if strict and worse else 0
 
 
