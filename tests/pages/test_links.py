@@ -14,18 +14,18 @@ if TYPE_CHECKING:
     from tests.pages.conftest import BookBuilder
 
 OTHER = {
-    "content/work/cut-plank.md": sheet("## Before\n\n1. Sharpen the saw.\n2. Cut. {#cut}\n", "title: Cut"),
-    "content/work/saw.png": "",
+    "content/hull/cut-plank.md": sheet("## Before\n\n1. Sharpen the saw.\n2. Cut. {#cut}\n", "title: Cut"),
+    "content/hull/saw.png": "",
 }
 
 
 @pytest.mark.parametrize(
     ("written", "leads_to"),
     [
-        ("work/cut-plank.md", "work/cut-plank.html"),
-        ("work/cut-plank.md#cut", "work/cut-plank.html#cut"),
-        ("work/cut-plank.md#sharpen-the-saw", "work/cut-plank.html#sharpen-the-saw"),
-        ("./work/../work/cut-plank.md#before", "work/cut-plank.html#before"),
+        ("hull/cut-plank.md", "hull/cut-plank.html"),
+        ("hull/cut-plank.md#cut", "hull/cut-plank.html#cut"),
+        ("hull/cut-plank.md#sharpen-the-saw", "hull/cut-plank.html#sharpen-the-saw"),
+        ("./hull/../hull/cut-plank.md#before", "hull/cut-plank.html#before"),
         ("#here", "#here"),
         ("board.html", "board.html"),
         ("numbers.html", "numbers.html"),
@@ -47,11 +47,11 @@ def test_a_link_leads_where_it_is_written(build: BookBuilder, written: str, lead
 
 def test_a_link_from_a_folder_finds_the_page_above_it_and_the_board(build: BookBuilder) -> None:
     body = "See [up](../p.md#here), [board](../board.html) and [own](cut-plank.md).\n"
-    files = {**OTHER, "content/p.md": sheet("## Here\n"), "content/work/q.md": sheet(body, "title: Q")}
+    files = {**OTHER, "content/p.md": sheet("## Here\n"), "content/hull/q.md": sheet(body, "title: Q")}
 
     site = build(files)
 
-    hrefs = [one.attrs["href"] for one in site.page("work/q.html").one("div", "sheet-body").all("a")]
+    hrefs = [one.attrs["href"] for one in site.page("hull/q.html").one("div", "sheet-body").all("a")]
     assert hrefs == ["../p.html#here", "../board.html", "cut-plank.html"]
     assert dead_ends(site) == []
 
@@ -69,12 +69,12 @@ def test_a_page_whose_name_has_a_space_is_found(build: BookBuilder) -> None:
 
 
 def test_a_picture_is_shown_and_copied_byte_for_byte(build: BookBuilder, tmp_path: Path) -> None:
-    site = build({**OTHER, "content/p.md": sheet("![A saw](work/saw.png)\n")})
+    site = build({**OTHER, "content/p.md": sheet("![A saw](hull/saw.png)\n")})
 
     picture = site.page("p.html").one("img")
-    assert (picture.attrs["src"], picture.attrs["alt"]) == ("work/saw.png", "A saw")
-    assert (site.folder / "work/saw.png").read_bytes() == (
-        tmp_path / "book/content/work/saw.png"
+    assert (picture.attrs["src"], picture.attrs["alt"]) == ("hull/saw.png", "A saw")
+    assert (site.folder / "hull/saw.png").read_bytes() == (
+        tmp_path / "book/content/hull/saw.png"
     ).read_bytes()
 
 
@@ -85,22 +85,22 @@ def test_a_picture_that_no_page_shows_stays_in_the_yard(build: BookBuilder) -> N
 
 
 WRONG = [
-    ("See [it](work/cut-plan.md).", "4:10", "cut-plank.md"),
-    ("See [it](work/cut-plank.md#sharpen-the-sew).", "4:10", "#sharpen-the-saw"),
+    ("See [it](hull/cut-plan.md).", "4:10", "cut-plank.md"),
+    ("See [it](hull/cut-plank.md#sharpen-the-sew).", "4:10", "#sharpen-the-saw"),
     ("## Here\n\nSee [it](#hare).", "6:10", "#here"),
-    ("See [it](work/cut-plank.md) and\nthen [it](nowhere/at-all.md).", "5:11", ""),
+    ("See [it](hull/cut-plank.md) and\nthen [it](nowhere/at-all.md).", "5:11", ""),
     ("See [it](numbrs.html).", "4:10", ""),
-    ("![A saw](work/sow.png)", "4:10", ""),
-    ("1. Look:\n\n    ![A saw](work/sow.png)", "6:14", ""),
+    ("![A saw](hull/sow.png)", "4:10", ""),
+    ("1. Look:\n\n    ![A saw](hull/sow.png)", "6:14", ""),
     ("| a |\n| --- |\n| [it](cut.md) |", "6:8", ""),
     ("See [it](../../etc/passwd).", "4:10", "content"),
     ("See [it](../mkdocs.yml).", "4:10", "content"),
-    ("See [it](/work/cut-plank.md).", "4:10", "top"),
+    ("See [it](/hull/cut-plank.md).", "4:10", "top"),
     ("See [it](file:///etc/passwd).", "4:10", ""),
     ("See [it](inputs/model.yml).", "4:10", ""),
     ("![A saw](https://example.org/saw.png)", "4:10", "outside the book"),
     ("![A saw](//example.org/saw.png)", "4:10", "outside the book"),
-    ("See [it](work/cut-plank.md?x=1).", "4:10", ""),
+    ("See [it](hull/cut-plank.md?x=1).", "4:10", ""),
 ]
 
 
