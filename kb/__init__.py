@@ -17,7 +17,7 @@ from kb.calculators.declare import (
 )
 from kb.calculators.hookspecs import hookimpl
 from kb.calculators.section import Section
-from kb.language.quantity import NoAnswer
+from kb.language.quantity import NoAnswer, pieces
 
 __all__ = [
     "FALLBACK",
@@ -33,4 +33,5 @@ __all__ = [
     "Source",
     "calculator",
     "hookimpl",
+    "pieces",
 ]

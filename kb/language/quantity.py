@@ -313,6 +313,15 @@ def whole(value: Exact, how: str) -> Fraction:
     return Fraction(math.floor(abs(exact) + Fraction(1, 2)) * (1 if exact >= 0 else -1))
 
 
+def pieces(share: float) -> int:
+    """Return how many whole pieces a size takes, as `ceil` in a rule does: seven full ones are not eight.
+
+    >>> pieces(7.0000000000001), pieces(7.01)
+    (7, 8)
+    """
+    return int(whole(share, "ceil"))
+
+
 def sine(name: str, a: Quantity) -> Quantity:
     """Return the sine, cosine or tangent (`sin`, `cos`, `tan`) of an angle."""
     degree = unit("deg")

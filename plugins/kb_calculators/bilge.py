@@ -22,12 +22,9 @@ from kb import (
     calculator,
     hookimpl,
 )
+from kb_calculators.conversions import IN3_PER_FT3, IN3_PER_GAL, IN_PER_FT
 from kb_calculators.liquid import liquid_volume, surface_through
 from kb_calculators.solids import Solid, ruled, whole
-
-IN3_PER_GAL = 231.0
-IN3_PER_FT3 = 1728.0
-IN_PER_FT = 12.0
 
 _SAME = 1e-9  # a height so close to the top, as a share of it, is at the top
 

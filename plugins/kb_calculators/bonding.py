@@ -20,16 +20,14 @@ from kb import (
     Source,
     calculator,
     hookimpl,
+    pieces,
 )
+from kb_calculators.conversions import IN_PER_FT, ML_PER_IN3, ML_PER_L
 
-IN_PER_FT = 12.0
-ML_PER_IN3 = 16.387064
-ML_PER_L = 1000.0
 HALVING_DEGF = 16.0  # open time halves for each so many degrees
 
 _MOST_GUNS = 1000
 _SAME = 1e-12  # minutes are equal within this share: what rounding leaves behind, as limits are judged
-_WHOLE = 1e-9  # a number so close to a whole one is that one: seven full cartridges are not eight
 
 
 class Run(NamedTuple):
@@ -206,7 +204,7 @@ def bonding_area(
     """
     area = sum(run.length * IN_PER_FT * run.width for run in runs)
     volume = area * thickness * (1 + waste / 100) * ML_PER_IN3
-    cartridges = _whole(volume / (cartridge * usable / 100))
+    cartridges = max(pieces(volume / (cartridge * usable / 100)), 1)
     open_time_now: float = open_time * 0.5 ** (max(temperature - rated_temperature, 0.0) / HALVING_DEGF)
 
     def lay_time(some: int) -> float:
@@ -229,11 +227,6 @@ def bonding_area(
         widest=widest,
         bead_diameter=2 * sqrt(widest * thickness / pi),
     )
-
-
-def _whole(share: float) -> int:
-    near = round(share)
-    return max(near if abs(share - near) <= _WHOLE * max(share, 1.0) else ceil(share), 1)
 
 
 def _fewest(in_time: Callable[[int], bool]) -> int | NoAnswer:

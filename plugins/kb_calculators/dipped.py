@@ -9,10 +9,9 @@ from dataclasses import dataclass
 from typing import Annotated, Literal
 
 from kb import NOT_NEGATIVE, POSITIVE, Q, Range, Refusal, Section
+from kb_calculators.conversions import IN3_PER_GAL
 from kb_calculators.liquid import liquid_volume, surface_through
 from kb_calculators.solids import Solid, breadth, moved_in, ruled, upright, whole
-
-IN3_PER_GAL = 231.0
 
 _SAME = 1e-9  # a point so close to an end of the tank, as a share of its length, is on it
 _NOTHING = 1e-10  # a share of the tank below which liquid or air is what rounding has left

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from math import ceil
 from typing import Annotated, Any, Literal
 
-from kb import NOT_NEGATIVE, POSITIVE, Caution, Limit, Q, Range, Refusal, Source, calculator, hookimpl
+from kb import NOT_NEGATIVE, POSITIVE, Caution, Limit, Q, Range, Refusal, Source, calculator, hookimpl, pieces
+from kb_calculators.conversions import IN_PER_FT
 
-IN_PER_FT = 12.0
 WATER_LB_PER_GAL = 3.785411784 / 0.45359237  # of 1 kg/L, which specific gravities are told against
 
-_SAME = 1e-9  # a part of a lift or of a batch so small is what conversion of units leaves behind
+_SAME = 1e-9  # room so small, as a share of the cavity, is what conversion of units leaves behind
 
 _BY_VOLUME = "(part_a * gravity_a + part_b * gravity_b)"
 _SHARE_A = f'(if parts_by = "volume" then part_a * gravity_a / {_BY_VOLUME} else part_a / (part_a + part_b))'
@@ -242,10 +241,10 @@ def foam_in_place(
         (part_a * gravity_a, part_b * gravity_b) if parts_by == "volume" else (part_a, part_b)
     )
     share_a, share_b = weight_a / (weight_a + weight_b), weight_b / (weight_a + weight_b)
-    lifts = _whole_up(rise / max_lift)
+    lifts = max(pieces(rise / max_lift), 1)
     full_lift = pour_area * min(max_lift, rise) / IN_PER_FT * mass_per_ft3
     mass_per_lift = min(foam_mass, max(foam_mass / lifts, full_lift))
-    batches_per_lift = _whole_up(mass_per_lift / max_batch)
+    batches_per_lift = max(pieces(mass_per_lift / max_batch), 1)
     batch = mass_per_lift / batches_per_lift
     return FoamInPlace(
         foam_volume=foam_volume,
@@ -261,10 +260,6 @@ def foam_in_place(
         batch_b=batch * share_b,
         filled=100 * foam_volume / (pour_area * rise / IN_PER_FT),
     )
-
-
-def _whole_up(share: float) -> int:
-    return max(ceil(share * (1 - _SAME)), 1)
 
 
 @hookimpl

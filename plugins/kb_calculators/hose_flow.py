@@ -11,17 +11,7 @@ from itertools import pairwise
 from math import log, log10, pi
 
 from kb import Refusal
-
-M_PER_IN = 0.0254
-M_PER_FT = 0.3048
-M3_PER_GAL = 231 * M_PER_IN**3
-KG_PER_LB = 0.45359237
-G_M_PER_S2 = 9.80665
-PA_PER_PSI = KG_PER_LB * G_M_PER_S2 / M_PER_IN**2
-KG_PER_M3_IN_LB_PER_GAL = KG_PER_LB / M3_PER_GAL
-KG_PER_M3_IN_LB_PER_FT3 = KG_PER_LB / M_PER_FT**3
-S_PER_MIN = 60.0
-S_PER_HR = 3600.0
+from kb_calculators.conversions import M_PER_FT, M_PER_IN
 
 LAMINAR_BELOW = 2040.0
 """Reynolds number; from here on flow may be turbulent, and the larger of both factors is taken."""

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from math import ceil
 from typing import Annotated, Any
 
 from kb import (
@@ -20,17 +19,12 @@ from kb import (
     Source,
     calculator,
     hookimpl,
+    pieces,
 )
-
-IN3_PER_GAL = 231.0
-CM3_PER_GAL = 3785.411784
-PA_PER_PSI = 4.4482216152605 / 0.0254**2
-PSI_PER_INHG = 3386.389 / PA_PER_PSI
-PSI_PER_ATM = 101325 / PA_PER_PSI
-DEGF_OF_0_DEGF = 459.67  # 0 degF above absolute zero
+from kb_calculators.conversions import CM3_PER_GAL, DEGF_OF_0_DEGF, IN3_PER_GAL, PSI_PER_ATM, PSI_PER_INHG
 
 _BASE_MIN, _BASE_GAL, _STEP_GAL = 5.0, 50.0, 10.0
-_SAME = 1e-9  # a part of a step so small is what conversion of units leaves behind
+_SAME = 1e-9  # pressures are equal within this share: what conversion of units leaves behind
 _DUST_PSI = 1e-11  # far below any gauge, above what adding pressures in floats leaves behind
 
 _STORED = Caution(
@@ -221,7 +215,7 @@ def system_test(
     head_pressure = density / IN3_PER_GAL * head
     by_head = head_factor * head_pressure
     test_pressure = max(minimum, by_head)
-    steps = ceil((capacity - _BASE_GAL) / _STEP_GAL * (1 - _SAME))
+    steps = pieces((capacity - _BASE_GAL) / _STEP_GAL)
     return SystemTest(
         head_pressure=head_pressure,
         test_pressure=test_pressure,
@@ -376,6 +370,7 @@ def pressure_decay(
         Q(
             "psi",
             "Rise that the readings' tolerance explains",
+            valid=NOT_NEGATIVE,
             fallback="allowed_drop",
             unset="as much as allowed_drop",
         ),
@@ -391,9 +386,6 @@ def pressure_decay(
     >>> pressure_decay(3, 3.1, 68, 75, 30, 29.92, 50, 15, 0.05, 0.05).corrected_drop
     0.174558
     """
-    # Not a valid range: as a fallback it would blame this parameter for an allowed_drop below zero as well.
-    if allowed_rise < 0:
-        raise Refusal("allowed_rise", "is below zero", "give 0 psi or more")
     if gauge_end + barometer_end * PSI_PER_INHG < 0:
         least = -barometer_end * PSI_PER_INHG
         raise Refusal("gauge_end", "is below a complete vacuum", f"give {least:.4g} psi or more")

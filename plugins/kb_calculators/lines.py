@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from math import atan, ceil, hypot, pi, radians, tan
+from math import atan, hypot, pi, radians, tan
 from typing import Annotated, Any
 
 from kb import (
@@ -19,13 +19,10 @@ from kb import (
     Source,
     calculator,
     hookimpl,
+    pieces,
 )
+from kb_calculators.conversions import IN3_PER_GAL, IN_PER_FT
 from kb_calculators.vents import vent_size
-
-IN_PER_FT = 12.0
-IN3_PER_GAL = 231.0
-
-_SAME = 1e-9  # a run so close to a whole number of spans, as a share of one, is that many
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,7 +196,7 @@ def fill_line(
         max_spacing=(24 * stiffness * net_fall / load_lbf_per_in) ** (1 / 3)
         if net_fall > 0
         else NoAnswer("no fall is left at the worst trim"),
-        supports=ceil(length / spacing * (1 - _SAME)) + 1,
+        supports=pieces(length / spacing) + 1,
         wall_stiffness=64 * bending_stiffness / (pi * (outside_diameter**4 - bore**4)),
     )
 

@@ -19,18 +19,8 @@ from kb import (
     calculator,
     hookimpl,
 )
-from kb_calculators.hose_flow import (
-    G_M_PER_S2,
-    KG_PER_M3_IN_LB_PER_FT3,
-    M3_PER_GAL,
-    M_PER_FT,
-    S_PER_HR,
-    Fluid,
-    PumpCurve,
-    flow_through,
-    hose_of,
-    pump_curve,
-)
+from kb_calculators.conversions import G_M_PER_S2, KG_PER_M3_IN_LB_PER_FT3, M3_PER_GAL, M_PER_FT, S_PER_HR
+from kb_calculators.hose_flow import Fluid, PumpCurve, flow_through, hose_of, pump_curve
 from kb_calculators.roots import first_within
 
 

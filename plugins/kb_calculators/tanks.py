@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from math import ceil
 from typing import Annotated, Any, Literal, NamedTuple
 
 from kb import (
@@ -19,9 +18,10 @@ from kb import (
     Source,
     calculator,
     hookimpl,
+    pieces,
 )
+from kb_calculators.conversions import IN2_PER_FT2, IN3_PER_FT3, IN3_PER_GAL
 from kb_calculators.dipped import (
-    IN3_PER_GAL,
     Aft,
     Baffles,
     DippedTank,
@@ -37,11 +37,8 @@ from kb_calculators.dipped import (
 )
 from kb_calculators.solids import skin_area, whole
 
-IN2_PER_FT2 = 144.0
-IN3_PER_FT3 = 1728.0
-
 _MOST_ROWS = 500
-_SAME = 1e-9  # a height so close to the top, as a share of a step or of the depth, is at the top
+_SAME = 1e-9  # a height so close to the top, as a share of the depth, is at the top
 
 _GEOMETRY = Source(
     "closed-form geometry of prisms, wedges and segments of a circle",
@@ -265,7 +262,7 @@ def _dip_table(tank: DippedTank, step: float) -> tuple[DipRow, ...]:
             f"makes more than {_MOST_ROWS} rows of a depth of {tank.depth:g} in",
             f"give {1.02 * tank.depth / _MOST_ROWS:.3g} in or more",
         )
-    heights = [i * step for i in range(max(ceil(steps - _SAME), 1))]
+    heights = [i * step for i in range(max(pieces(steps), 1))]
     return tuple(_dip_row(tank, height) for height in (*heights, tank.depth))
 
 

@@ -7,19 +7,16 @@ from dataclasses import dataclass
 from typing import Annotated, Literal
 
 from kb import NOT_NEGATIVE, POSITIVE, Caution, Limit, NoAnswer, Q, Range, Source, calculator
-from kb_calculators.hose_flow import (
+from kb_calculators.conversions import (
     G_M_PER_S2,
     KG_PER_M3_IN_LB_PER_GAL,
     M3_PER_GAL,
     M_PER_FT,
     M_PER_IN,
     PA_PER_PSI,
-    ROUGHEST,
     S_PER_MIN,
-    Fluid,
-    flow_through,
-    hose_of,
 )
+from kb_calculators.hose_flow import ROUGHEST, Fluid, flow_through, hose_of
 from kb_calculators.roots import first_within
 
 _NARROWEST_IN = 0.001

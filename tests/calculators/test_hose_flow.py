@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq
 
 from kb import Refusal
+from kb_calculators.conversions import PA_PER_PSI
 from kb_calculators.hose_flow import (
     LAMINAR_BELOW,
-    PA_PER_PSI,
     Fluid,
     Hose,
     PumpCurve,

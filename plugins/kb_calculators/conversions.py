@@ -1,0 +1,26 @@
+"""Factors between the units that calculators are written in."""
+
+from __future__ import annotations
+
+IN_PER_FT = 12.0
+IN2_PER_FT2 = 144.0
+IN3_PER_FT3 = 1728.0
+IN3_PER_GAL = 231.0
+
+M_PER_IN = 0.0254
+M_PER_FT = 0.3048
+M3_PER_GAL = IN3_PER_GAL * M_PER_IN**3
+CM3_PER_GAL = M3_PER_GAL * 1e6
+ML_PER_IN3 = 16.387064
+ML_PER_L = 1000.0
+KG_PER_LB = 0.45359237
+G_M_PER_S2 = 9.80665
+PA_PER_PSI = KG_PER_LB * G_M_PER_S2 / M_PER_IN**2
+PSI_PER_INHG = 3386.389 / PA_PER_PSI
+PSI_PER_ATM = 101325 / PA_PER_PSI
+KG_PER_M3_IN_LB_PER_GAL = KG_PER_LB / M3_PER_GAL
+KG_PER_M3_IN_LB_PER_FT3 = KG_PER_LB / M_PER_FT**3
+S_PER_MIN = 60.0
+S_PER_HR = 3600.0
+DEGF_OF_0_DEGF = 459.67
+"""0 degF above absolute zero."""
