@@ -25,15 +25,15 @@ def check_place(folder: Path) -> None:
 def replaced(folder: Path) -> Iterator[Path]:
     """Give an empty folder that takes the place of `folder` when all has gone well.
 
-    Raises `BookError` where the system does not let it be replaced.
+    Raises `BookError` where the system does not let it be written or replaced.
     """
     folder = folder.resolve()  # what a link points to is replaced, not the link
     try:
         with _swapped(folder) as new:
             yield new
     except OSError as error:
-        what = f"this folder cannot be replaced ({error.strerror or error})"
-        fix = "close what holds it open, or name another"
+        what = f"the edition cannot be put here ({error.strerror or error})"
+        fix = "close what holds the folder open, or name another"
         raise BookError([Problem(Place(str(folder)), what, fix)]) from None
 
 

@@ -212,7 +212,7 @@ class DeclaredLimit:
     where: Expression | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Calculator:
     """A calculator as pages, shell and checks see it.
 

@@ -90,6 +90,7 @@ def _write(root: Path, pages: EditionPages, folder: Path, progress: Callable[[in
 def _through_mkdocs(
     root: Path, pages: EditionPages, folder: Path, progress: Callable[[int, int], None]
 ) -> None:
+    # Here, since few books need MkDocs and it is slow to load.
     from mkdocs.commands.build import build as mkdocs_build
     from mkdocs.config import load_config
     from mkdocs.exceptions import MkDocsException
@@ -108,8 +109,8 @@ def _through_mkdocs(
         where = Place(SETTINGS)
         raise BookError([Problem(where, "the plugin keelbook is not named", "write plugins: [keelbook]")])
     plugin.prepare(pages, progress)
-    config.plugins.on_startup(command="build", dirty=False)
     try:
+        config.plugins.on_startup(command="build", dirty=False)
         mkdocs_build(config)
     except (MkDocsException, TemplateError) as error:
         what = f"MkDocs cannot build this ({error})"

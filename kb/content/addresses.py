@@ -8,8 +8,8 @@ from urllib.parse import quote
 
 from kb.content.anchors import slug_words
 
-OWN_PAGES = ("index", "numbers", "inputs", "limits", "calculators", "board")
-"""Pages that the book makes itself; they stand at the top of a site."""
+LISTS = ("numbers", "inputs", "limits", "calculators", "board")
+"""The lists that the book makes itself; they stand at the top of a site."""
 PICTURES = (".avif", ".gif", ".jpeg", ".jpg", ".png", ".svg", ".webp")
 """Files that a page may show; no other file of the content reaches a site."""
 NEVER = ("inputs", "hulls", "revisions", "reference", "templates")
@@ -32,6 +32,11 @@ def stage_address(stage: str) -> str:
     'stages/water-test.html'
     """
     return f"stages/{'-'.join(slug_words(stage))}.html"
+
+
+def list_address(name: str) -> str:
+    """Return the address of one of the book's own lists."""
+    return f"{name}.html"
 
 
 def calculator_address(name: str) -> str:

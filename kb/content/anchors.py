@@ -17,7 +17,7 @@ _HOLDS_STEPS = ("when", "shop", "public")
 
 
 @dataclass(frozen=True, slots=True)
-class Doubled:
+class AnchorFault:
     """An anchor written by hand that cannot stand: its text, the inline token's line, and why."""
 
     text: str
@@ -25,7 +25,7 @@ class Doubled:
     why: str
 
 
-def name_anchors(tokens: Sequence[Token], taken: Iterable[str]) -> tuple[dict[str, Token], list[Doubled]]:
+def name_anchors(tokens: Sequence[Token], taken: Iterable[str]) -> tuple[dict[str, Token], list[AnchorFault]]:
     """Give every heading and step its anchor (`meta["anchor"]`) and every step its number (`meta["step"]`).
 
     An anchor is `{#id}` at the end of a heading or of a step's first line, else made of its words; a second
@@ -35,15 +35,15 @@ def name_anchors(tokens: Sequence[Token], taken: Iterable[str]) -> tuple[dict[st
     """
     anchors: set[str] = set(taken)
     named: dict[str, Token] = {}
-    faults: list[Doubled] = []
+    faults: list[AnchorFault] = []
     found = [(opening, inline, _take_own(inline)) for opening, inline in _places(tokens)]
     for opening, inline, own in found:
         if own is None:
             continue
         if not _ID.fullmatch(own):
-            faults.append(Doubled(own, inline_line(inline), "is not an anchor"))
+            faults.append(AnchorFault(own, inline_line(inline), "is not an anchor"))
         elif own in anchors:
-            faults.append(Doubled(own, inline_line(inline), "is taken on this page"))
+            faults.append(AnchorFault(own, inline_line(inline), "is taken on this page"))
         else:
             anchors.add(own)
             opening.meta["anchor"] = own

@@ -64,7 +64,8 @@ class _Open:
     """What stands open around a token."""
 
     slips: list[int] = field(default_factory=list)
-    dead_links: list[bool] = field(default_factory=list)
+    links: list[bool] = field(default_factory=list)
+    """For each link, whether this edition has what it leads to."""
     held: int = 0
 
 
@@ -184,7 +185,7 @@ class _Body(RendererHTML):
     def live(self, tokens: Sequence[Token], idx: int, options: Any, env: Env) -> str:
         """Leave a slot for a value; one that stands in a link has no slip of its own."""
         number = tokens[idx].meta["live"]
-        if self.around.dead_links or self.manner.is_public:
+        if self.around.links or self.manner.is_public:
             return slot(f"plain:{number}")
         self.around.slips.append(number)
         return slot(f"live:{number}")
@@ -211,14 +212,14 @@ class _Body(RendererHTML):
         """Open a link, if what it leads to is in this edition."""
         token = tokens[idx]
         way = self.manner.way(self.page.links[token.meta["link"]])
-        self.around.dead_links.append(way is None)
+        self.around.links.append(way is not None)
         title = token.attrGet("title")
         told = f' title="{escapeHtml(str(title))}"' if title else ""
         return "" if way is None else f'<a href="{escapeHtml(way)}"{told}>'
 
     def link_close(self, tokens: Sequence[Token], idx: int, options: Any, env: Env) -> str:
         """Close a link."""
-        return "" if self.around.dead_links.pop() else "</a>"
+        return "</a>" if self.around.links.pop() else ""
 
     def image(self, tokens: Sequence[Token], idx: int, options: Any, env: Env) -> str:
         """Render a picture with its words."""

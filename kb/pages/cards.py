@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from kb.calculators.declare import Calculator, Column, Parameter
+from kb.calculators.declare import Column, Parameter
 from kb.calculators.door import TableValue
 from kb.calculators.judge import Judged
 from kb.content.addresses import calculator_address, way
@@ -19,21 +19,11 @@ from kb.numbers.blocks import Block, LimitFence
 from kb.numbers.evaluate import BlockResult
 from kb.numbers.printed import Printed, printed
 from kb.pages.skeleton import Skeleton
-from kb.pages.templates import escape, piece, said, set_rule, set_unit
+from kb.pages.templates import escape, heading, piece, said, set_rule, set_unit
 from kb.pages.view import View, sign, value_pair
 
 _OWN_ROWS = 60
 """Rows of a table that a card shows; longer ones are in `numbers.json`."""
-
-
-def _heading(name: str) -> str:
-    """Return a name as a heading.
-
-    >>> _heading("label_holds_load")
-    'Label holds load'
-    """
-    words = name.replace("_", " ")
-    return words[:1].upper() + words[1:]
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,9 +60,8 @@ def block_card(view: View, here: str, name: str, *, with_cautions: bool = True) 
         verdict = view.done.verdict(f"{name}.{one}")
         values[f"verdict {one}"] = "" if verdict == "within" else sign(verdict)
         values[f"tolerance {one}"] = tolerance(view, f"{name}.{one}")
-        values[f"mover {one}"] = (
-            view.mover(here, f"{name}.{one}") if f"{name}.{one}" in view.done.movers else ""
-        )
+        mover = view.mover(here, f"{name}.{one}")
+        values[f"mover {one}"] = piece("mover_note").fill({"mover": mover}) if mover else ""
     if calculator.own_lines:
         for line in block.lines:
             values[f"rule {line.name}"], values[f"put {line.name}"] = view.working(
@@ -87,7 +76,7 @@ def block_card(view: View, here: str, name: str, *, with_cautions: bool = True) 
         if any(declared.rule is None for declared in calculator.results.values()):
             values["all given"] = escape(", ".join(f"{one} = {own[one]}" for one in block.parameters))
             values["from all"] = _parameters(view, here, block, tuple(block.parameters))
-    frame = piece("card", calculator=_Key(calculator), lines=lines, with_cautions=with_cautions)
+    frame = piece("card", calculator=calculator, lines=lines, with_cautions=with_cautions)
     own_words = " ".join(text for key, text in values.items() if not key.startswith(_NO_WORDS))
     return Card(frame.fill(values), f"{_frame_words(frame)} {said(own_words)}")
 
@@ -112,19 +101,6 @@ def tolerance(view: View, name: str) -> str:
     if own and other:
         return piece("tolerances").fill({"own": escape(own), "other": escape(other)})
     return piece("tolerance").fill({"text": escape(own)}) if own else ""
-
-
-class _Key:
-    """A calculator as part of a key: the same name of the same plugin has the same card."""
-
-    def __init__(self, calculator: Calculator) -> None:
-        self.of = calculator
-
-    def __hash__(self) -> int:
-        return hash(self.of.name)
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Key) and other.of is self.of
 
 
 def _origins(view: View, here: str, block: Block, expression: Expression, own: set[str]) -> str:
@@ -251,7 +227,7 @@ def limit_card(view: View, here: str, name: str) -> Card:
     html = piece("limit_card").fill(
         {
             "id": f"limit-{name}",
-            "title": escape(fence.title or _heading(name)),
+            "title": escape(fence.title or heading(name)),
             "limit": limit_row(judged, view.book.settings.units),
             "put": escape(view.put_in(fence.rule.expression)),
             "from": links,

@@ -10,7 +10,7 @@ from functools import cached_property, partial
 from typing import Any
 
 from kb.calculators.declare import Calculator
-from kb.content.addresses import calculator_address, page_address, stage_address, way
+from kb.content.addresses import LISTS, calculator_address, list_address, page_address, stage_address, way
 from kb.content.book import Book
 from kb.content.links import Links, Target
 from kb.content.page import Link, LiveValue, Page
@@ -79,16 +79,7 @@ class EditionPages:
         if view.is_public:
             return ("index.html", *stages)
         calculators = [calculator_address(name) for name in sorted(self.calculators)]
-        return (
-            "index.html",
-            *stages,
-            "numbers.html",
-            "inputs.html",
-            "limits.html",
-            "calculators.html",
-            *calculators,
-            "board.html",
-        )
+        return ("index.html", *stages, *map(list_address, LISTS), *calculators)
 
     @cached_property
     def addresses(self) -> tuple[str, ...]:

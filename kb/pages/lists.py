@@ -14,7 +14,7 @@ from kb.calculators.door import TableValue
 from kb.calculators.judge import VERDICTS, Judged
 from kb.calculators.verified import CheckSource, verification
 from kb.calculators.work import work
-from kb.content.addresses import calculator_address, stage_address, way
+from kb.content.addresses import calculator_address, list_address, stage_address, way
 from kb.content.inputs import Input
 from kb.content.page import Page
 from kb.language.systems import System
@@ -22,9 +22,9 @@ from kb.numbers.evaluate import BlockResult
 from kb.numbers.exports import fingerprint as book_fingerprint
 from kb.numbers.printed import printed
 from kb.pages.cards import limit_row, tolerance
-from kb.pages.sheet import LISTS, SitePage, duration, own_page, stage_title
+from kb.pages.sheet import SitePage, duration, own_page
 from kb.pages.slips import page_link
-from kb.pages.templates import escape, piece, render, set_rule
+from kb.pages.templates import escape, heading, piece, render, set_rule
 from kb.pages.view import View, sign, value_pair
 from kb.problem import BookError
 
@@ -33,7 +33,7 @@ _ON_THE_SHEET = frozenset(("yard.name", "yard.approves"))
 
 
 @dataclass(frozen=True, slots=True)
-class Listed:
+class SheetLine:
     """A procedure in a list of sheets."""
 
     number: str
@@ -44,11 +44,11 @@ class Listed:
     code: str
 
 
-def _listed(view: View, here: str, page: Page, code: str = "") -> Listed:
+def _line(view: View, here: str, page: Page, code: str = "") -> SheetLine:
     head = page.head
     if view.is_public:
-        return Listed("", head.title, way(here, view.addresses[page.file]), "", "", "")
-    return Listed(
+        return SheetLine("", head.title, way(here, view.addresses[page.file]), "", "", "")
+    return SheetLine(
         head.number.text if head.number else "",
         head.title,
         way(here, view.addresses[page.file]),
@@ -63,15 +63,15 @@ def cover(view: View, intro: str = "") -> SitePage:
     here = "index.html"
     stages = [
         (
-            stage_title(name),
+            heading(name),
             way(here, stage_address(name)),
-            [_listed(view, here, page) for page in view.stages[name]],
+            [_line(view, here, page) for page in view.stages[name]],
         )
         for name in view.book.settings.stages
         if name in view.stages
     ]
     others = [
-        _listed(view, here, page) for page in view.stages.get("", ()) if view.addresses[page.file] != here
+        _line(view, here, page) for page in view.stages.get("", ()) if view.addresses[page.file] != here
     ]
     content = render("cover", intro=Markup(intro), stages=stages, others=others)
     return own_page(view, here, view.book.settings.name, content)
@@ -80,25 +80,25 @@ def cover(view: View, intro: str = "") -> SitePage:
 def stage_page(view: View, stage: str) -> SitePage:
     """Return the page of one stage: its procedures in order."""
     here = stage_address(stage)
-    pages = [_listed(view, here, page) for page in view.stages[stage]]
-    return own_page(view, here, stage_title(stage), render("stage", pages=pages), stage)
+    pages = [_line(view, here, page) for page in view.stages[stage]]
+    return own_page(view, here, heading(stage), render("stage", pages=pages), stage)
 
 
 def board(view: View, codes: Mapping[str, str]) -> SitePage:
     """Return the board: the current fingerprints of all sheets, by the file of each."""
-    here = "board.html"
+    here = list_address("board")
     pages = [
-        _listed(view, here, page, codes[page.file])
+        _line(view, here, page, codes[page.file])
         for page in view.pages
         if view.addresses[page.file] != "index.html"
     ]
     code = book_fingerprint(view.book, view.done)
-    return own_page(view, here, LISTS["board"], render("board", pages=pages, book=code, model=view.model))
+    return own_page(view, here, heading("board"), render("board", pages=pages, book=code, model=view.model))
 
 
 def numbers(view: View) -> SitePage:
     """Return the page of every number: value, tolerance, verdict, where it is made and used."""
-    here = "numbers.html"
+    here = list_address("numbers")
     results = [view.done.blocks[name] for name in view.done.graph.bindings.blocks if name in view.done.blocks]
     groups: dict[str, list[BlockResult]] = {}
     for result in results:
@@ -112,8 +112,8 @@ def numbers(view: View) -> SitePage:
         )
         for page in view.pages
         if page.file in groups
-    ]  # fmt: skip
-    return own_page(view, here, LISTS["numbers"], render("numbers", sheets=sheets))
+    ]
+    return own_page(view, here, heading("numbers"), render("numbers", sheets=sheets))
 
 
 def _number_rows(view: View, here: str, results: list[BlockResult]) -> Iterator[str]:
@@ -155,13 +155,13 @@ class InputRow:
 
 def inputs(view: View) -> SitePage:
     """Return the page of every input with its layers; those that nothing uses are flagged."""
-    here = "inputs.html"
+    here = list_address("inputs")
     groups: dict[str, list[InputRow]] = {}
     for path, one in sorted(view.done.inputs.values.items(), key=lambda pair: pair[0].split(".")):
         groups.setdefault(path.split(".", 1)[0], []).append(_input_row(view, here, one))
     unused = [row.path for rows in groups.values() for row in rows if not row.is_used]
     content = render("inputs", groups=groups, unused=unused)
-    return own_page(view, here, LISTS["inputs"], content)
+    return own_page(view, here, heading("inputs"), content)
 
 
 def _input_row(view: View, here: str, one: Input) -> InputRow:
@@ -174,7 +174,7 @@ def _input_row(view: View, here: str, one: Input) -> InputRow:
 
 def limits(view: View) -> SitePage:
     """Return the page of every limit, the worst first."""
-    here = "limits.html"
+    here = list_address("limits")
     every: list[tuple[str, Judged, Page]] = [
         (f"{result.block.name}.{judged.name}", judged, result.block.page)
         for result in view.done.blocks.values()
@@ -197,7 +197,7 @@ def limits(view: View) -> SitePage:
     ]  # fmt: skip
     counts = [(verdict, shape, len(rows)) for verdict, shape, rows in groups]
     content = render("limits", groups=[group for group in groups if group[2]], counts=counts)
-    return own_page(view, here, LISTS["limits"], content)
+    return own_page(view, here, heading("limits"), content)
 
 
 def _where(view: View, here: str, name: str, page: Page) -> str:
@@ -211,7 +211,7 @@ def _where(view: View, here: str, name: str, page: Page) -> str:
 
 def calculators(view: View, known: Mapping[str, Calculator]) -> Iterator[SitePage]:
     """Go through the page of all calculators and the page of each."""
-    here = "calculators.html"
+    here = list_address("calculators")
     users: dict[str, list[BlockResult]] = {}
     for result in view.done.blocks.values():
         users.setdefault(result.block.calculator.name, []).append(result)
@@ -226,7 +226,7 @@ def calculators(view: View, known: Mapping[str, Calculator]) -> Iterator[SitePag
         )
         for one in ordered
     ]
-    yield own_page(view, here, LISTS["calculators"], render("calculators", rows=rows))
+    yield own_page(view, here, heading("calculators"), render("calculators", rows=rows))
     for one in ordered:
         yield _calculator(view, one, users.get(one.name, []))
 

@@ -8,23 +8,16 @@ from hashlib import blake2b
 
 from markupsafe import Markup
 
-from kb.content.addresses import stage_address, way
+from kb.content.addresses import LISTS, list_address, stage_address, way
 from kb.content.page import Page
 from kb.language.quantity import Quantity
 from kb.language.show import Form, show
 from kb.numbers.exports import code
 from kb.pages.skeleton import Skeleton, split
-from kb.pages.templates import render
+from kb.pages.templates import heading, render
 from kb.pages.view import View
 
 NOT_ISSUED = "not issued"
-LISTS = {
-    "numbers": "Numbers",
-    "inputs": "Inputs",
-    "limits": "Limits",
-    "calculators": "Calculators",
-    "board": "Board",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,15 +59,6 @@ def duration(time: Quantity) -> str:
     return show(time, Form(unit="hr-min"), "nearest")
 
 
-def stage_title(stage: str) -> str:
-    """Return a stage's name as a heading.
-
-    >>> stage_title("water test")
-    'Water test'
-    """
-    return stage[:1].upper() + stage[1:]
-
-
 def rail(view: View, here: str, stage: str = "") -> Markup:
     """Return the rail: the stages in build order, the current one lit, its procedures below it.
 
@@ -99,14 +83,14 @@ class _Here(dict[str, str]):
 def _rail(view: View, here: str, stage: str) -> Markup:
     stops = tuple(
         Stop(
-            stage_title(name),
+            heading(name),
             way(here, stage_address(name)) if name in view.stages else "",
             name == stage,
             tuple(_entries(view, here, name)) if name == stage else (),
         )
         for name in view.book.settings.stages
     )
-    lists = () if view.is_public else LISTS.items()
+    lists = () if view.is_public else LISTS
     words = ("Show US units", "Show metric")
     return render(
         "rail",
@@ -117,7 +101,7 @@ def _rail(view: View, here: str, stage: str) -> Markup:
         stops=stops,
         lists=[
             *(one for one in _entries(view, here, "") if one.address != "index.html"),
-            *(Entry("", title, way(here, f"{name}.html"), f"{name}.html") for name, title in lists),
+            *(Entry("", heading(name), way(here, list_address(name)), list_address(name)) for name in lists),
         ],
     )
 
@@ -140,7 +124,7 @@ def sheet_skeleton(view: View, page: Page, body: str) -> Skeleton:
     html = render(
         "sheet",
         rail=rail(view, here, stage),
-        stage=stage_title(stage),
+        stage=heading(stage),
         stage_way=way(here, stage_address(stage)) if stage else "",
         head=page.head,
         time=duration(page.head.time) if page.head.time else "",

@@ -126,8 +126,8 @@ def _result(view: View, here: str, name: str, result: BlockResult) -> Iterator[s
         likely = view.likely(name)
         text = f"{spread}, likely {likely}" if likely and likely != spread else spread
         yield piece("slip_row").fill({"head": "Tolerance", "text": escape(text)})
-    if name in view.done.movers:
-        yield piece("slip_row").fill({"head": "Most of it", "text": view.mover(here, name)})
+    if mover := view.mover(here, name):
+        yield piece("slip_row").fill({"head": "Moves most with", "text": mover})
     yield piece("slip_row").fill(
         {"head": "Made in", "text": view.link(here, name, block.title or block.name)}
     )

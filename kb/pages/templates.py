@@ -30,7 +30,7 @@ def _environment() -> Environment:
         lstrip_blocks=True,
     )
     one.globals["slot"] = slot
-    one.filters.update(rule=set_rule, unit=set_unit)
+    one.filters.update(rule=set_rule, unit=set_unit, heading=heading)
     return one
 
 
@@ -52,6 +52,16 @@ def piece(name: str, **structure: Hashable) -> Skeleton:
     """
     macro = getattr(_template("pieces").module, name)
     return split(str(macro(**structure)))
+
+
+def heading(name: str) -> str:
+    """Return a name, of a block or of a stage, as a heading.
+
+    >>> heading("label_holds_load"), heading("water test")
+    ('Label holds load', 'Water test')
+    """
+    words = name.replace("_", " ")
+    return words[:1].upper() + words[1:]
 
 
 def escape(text: str) -> str:

@@ -165,7 +165,9 @@ class View:
         return f"± {plus}" if minus == plus else f"+ {plus}, − {minus}"
 
     def mover(self, here: str, name: str) -> str:
-        """Return, as HTML, the toleranced input that moves a number most, and by how much."""
+        """Return, as HTML, the input whose tolerance moves a number most, and by how much; "" if none."""
+        if name not in self.done.movers:
+            return ""
         path, by = self.done.movers[name]
         value = self.done.values[name]
         size = set_rule(str(printed(Quantity(by, value.unit), "up")))

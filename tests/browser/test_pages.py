@@ -357,7 +357,7 @@ def test_a_printed_sheet_has_its_title_block_and_neither_rail_nor_slips(procedur
     assert "Decided in" in slips
     assert "Decided in" not in text
     assert "To the sheet" not in text
-    assert "Decided in" not in text.replace("Close the fill cap", "")
+    assert "Decided in" not in text
 
 
 def test_paper_is_light_on_a_dark_screen_too(page_of: PageOf, book: Path) -> None:
