@@ -143,8 +143,8 @@ def test_a_book_that_names_another_theme_is_refused_or_built_with_the_book_s_own
     book = settled({**GOOD, "mkdocs.yml": SETTINGS.replace("theme: keelbook\n", theme)})
     ran = [keelbook("build", "--site", str(tmp_path / "out"), book=book) for _ in range(2)]
 
-    if ran[0].code == 0:
-        assert ran[1].code == 0, ran[1].err
+    assert [one.code for one in ran] == ([2, 2] if theme else [0, 0])
+    if not theme:
         assert markup_faults((tmp_path / "out/shop/p.html").read_text()) == []
         assert "assets/book.css" in (tmp_path / "out/shop/p.html").read_text()
     else:
@@ -238,7 +238,8 @@ def test_a_link_to_a_part_that_the_public_edition_lacks_is_never_left_dangling(
     }
     ran = keelbook("build", "--edition", "public", "--site", str(tmp_path / "out"), book=settled(files))
 
-    assert ran.code == 2 or dead_ends(Site(tmp_path / "out/public")) == []
+    assert ran.code == 0, ran.err
+    assert dead_ends(Site(tmp_path / "out/public")) == []
 
 
 def test_a_book_without_a_public_page_has_a_public_edition_of_a_cover(
