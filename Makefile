@@ -62,6 +62,7 @@ fuzz: $(READY)
 
 bench: $(READY)
 	$(BIN)/python bench/blocks.py
+	$(BIN)/python -m bench.calculators
 	$(BIN)/python bench/tolerance.py
 	$(BIN)/python bench/build.py --growth
 

@@ -94,7 +94,7 @@ def _read_bodies(texts: list[str]) -> int:
     from kb.calculators.bind import bind
     from kb.calculators.declare import Calculator
     from kb.content.yamltext import Entries, read_yaml
-    from kb_calculators.tanks import fuel_load
+    from kb_calculators.tanks.fuel import fuel_load
 
     parameters = Calculator.of(fuel_load).parameters
     count, here = 0, Path()

@@ -19,7 +19,7 @@ from kb.calculators.declare import Calculator
 from kb.calculators.section import Point, shaped
 from kb.calculators.work import work
 from kb.problem import BookError
-from kb_calculators.bilge import BilgeWater, bilge_water
+from kb_calculators.bilge.standing_water import BilgeWater, bilge_water
 
 BOX = shaped("box", {"width": 24, "height": 14})
 TRAPEZOID = shaped("trapezoid", {"width_top": 26, "width_bottom": 14, "height": 16})

@@ -15,7 +15,7 @@ from kb import NoAnswer
 from kb.calculators.declare import Calculator
 from kb.calculators.work import Worked, work
 from kb.problem import BookError
-from kb_calculators.bonding import BondingArea, Run, bonding_area
+from kb_calculators.bonding.area import BondingArea, Run, bonding_area
 
 UNITS: Any = pint.UnitRegistry()
 

@@ -14,7 +14,7 @@ from scipy import constants
 from kb.calculators.declare import Calculator
 from kb.calculators.work import Worked, work
 from kb.problem import BookError
-from kb_calculators.foam import FoamInPlace, foam_in_place
+from kb_calculators.tanks.foam import FoamInPlace, foam_in_place
 
 POUR = {
     "cavity_volume": "11.6 ft^3",

@@ -15,7 +15,7 @@ from kb import NoAnswer
 from kb.calculators.declare import Calculator
 from kb.calculators.work import Worked, work
 from kb.problem import BookError
-from kb_calculators.leak_tests import PressureDecay, SystemTest, pressure_decay, system_test
+from kb_calculators.tanks.leak_tests import PressureDecay, SystemTest, pressure_decay, system_test
 
 PA_PER_INHG = 3386.389
 M3_PER_GAL = constants.gallon

@@ -16,8 +16,8 @@ from kb import NoAnswer
 from kb.calculators.declare import Calculator
 from kb.calculators.work import work
 from kb.problem import BookError
-from kb_calculators.lines import FillLine, fill_line
-from kb_calculators.vents import VentSize, vent_size
+from kb_calculators.tanks.fill_line import FillLine, fill_line
+from kb_calculators.tanks.vents import VentSize, vent_size
 
 IN, FT, GAL, G = 0.0254, 0.3048, 231 * 0.0254**3, 9.80665
 PSI = 0.45359237 * G / IN**2

@@ -16,7 +16,7 @@ from kb import NoAnswer, Refusal
 from kb.calculators.declare import Calculator
 from kb.calculators.work import work
 from kb.problem import BookError
-from kb_calculators.pumps import CurveRow, PumpCapacity, pump_capacity
+from kb_calculators.bilge.pumps import CurveRow, PumpCapacity, pump_capacity
 
 CURVE = tuple(CurveRow(*row) for row in ((0, 2000), (5, 1500), (10, 900), (16, 0)))
 TEXTS = {

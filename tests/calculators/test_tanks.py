@@ -22,7 +22,7 @@ from kb.calculators.work import work
 from kb.problem import BookError
 from kb_calculators.liquid import Surface, liquid_volume, surface_area, surface_through
 from kb_calculators.solids import Solid, moved_in, ruled, skin_area, upright, whole
-from kb_calculators.tanks import TankVolume, tank_contents, tank_volume
+from kb_calculators.tanks.volume import TankVolume, tank_contents, tank_volume
 
 BOX = shaped("box", {"width": 24, "height": 14})
 TRAPEZOID = shaped("trapezoid", {"width_top": 26, "width_bottom": 14, "height": 16})

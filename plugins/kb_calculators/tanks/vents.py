@@ -131,6 +131,8 @@ class VentSize:
         "fill_bore": "1 1/2 in",
         "fill_length": "6 ft",
     },
+    use="before vent fitting, screen and hose are bought, and again when the fill gets faster.",
+    not_for="a tank heated by fire, a fill under pressure, or the ventilation of a compartment.",
 )
 def vent_size(
     bore: Annotated[

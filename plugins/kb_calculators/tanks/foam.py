@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
-from kb import NOT_NEGATIVE, POSITIVE, Caution, Limit, Q, Range, Refusal, Source, calculator, hookimpl, pieces
+from kb import NOT_NEGATIVE, POSITIVE, Caution, Limit, Q, Range, Refusal, Source, calculator, pieces
 from kb_calculators.conversions import IN_PER_FT
 
 WATER_LB_PER_GAL = 3.785411784 / 0.45359237  # of 1 kg/L, which specific gravities are told against
@@ -134,6 +133,8 @@ class FoamInPlace:
         "max_lift": "6 in",
         "max_batch": "2.5 lb",
     },
+    use="before foam is bought, and again at the pour, with the density of a cup poured that day.",
+    not_for="flotation, which the law sizes in its own way, or a foam that is not made for tanks.",
 )
 def foam_in_place(
     cavity_volume: Annotated[
@@ -260,9 +261,3 @@ def foam_in_place(
         batch_b=batch * share_b,
         filled=100 * foam_volume / (pour_area * rise / IN_PER_FT),
     )
-
-
-@hookimpl
-def kb_calculators() -> Sequence[Callable[..., Any]]:
-    """Return this plugin's calculators."""
-    return (foam_in_place,)

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import pi
-from typing import Annotated, Any
+from typing import Annotated
 
 from kb import (
     FALLBACK,
@@ -20,7 +19,6 @@ from kb import (
     Section,
     Source,
     calculator,
-    hookimpl,
 )
 from kb_calculators.conversions import IN3_PER_FT3, IN3_PER_GAL, IN_PER_FT
 from kb_calculators.liquid import liquid_volume, surface_through
@@ -118,6 +116,8 @@ class BilgeWater:
         "low_wiring": "9 in",
         "max_standing": "60 lb",
     },
+    use="when pump, switch and alarm are placed, and again afloat, at the resting and at the running trim.",
+    not_for="stability with water aboard, or how fast a hull floods.",
 )
 def bilge_water(
     section: Annotated[
@@ -222,9 +222,3 @@ def _hose_content(bore: float | None, length: float | None) -> float | NoAnswer:
         missing = [name for name, one in (("hose_bore", bore), ("hose_length", length)) if one is None]
         return NoAnswer(f"{' and '.join(missing)} not given")
     return pi / 4 * bore * bore * length * IN_PER_FT / IN3_PER_GAL
-
-
-@hookimpl
-def kb_calculators() -> Sequence[Callable[..., Any]]:
-    """Return this plugin's calculators."""
-    return (bilge_water,)

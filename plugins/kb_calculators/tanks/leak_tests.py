@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Annotated, Any
+from typing import Annotated
 
 from kb import (
     FALLBACK,
@@ -18,7 +17,6 @@ from kb import (
     Refusal,
     Source,
     calculator,
-    hookimpl,
     pieces,
 )
 from kb_calculators.conversions import CM3_PER_GAL, DEGF_OF_0_DEGF, IN3_PER_GAL, PSI_PER_ATM, PSI_PER_INHG
@@ -141,6 +139,9 @@ class SystemTest:
         "gauge_range": "5 psi",
         "lid_area": "600 in^2",
     },
+    use="when tank, fill, vent and lines are all in, before the boat takes fuel, and again after any of it"
+    " was opened.",
+    not_for="a tank by itself, which its maker tests, or for cooking gas, hydraulics or water.",
 )
 def system_test(
     head: Annotated[
@@ -322,6 +323,9 @@ _GAS = "where the gas cannot be reached, of the tank's shaded side, insulated fr
         "duration": "15 min",
         "allowed_drop": "0.05 psi",
     },
+    use="beside the soap test, when gauge, thermometer and barometer are read at the start and at the end.",
+    not_for="passing a system whose joints were not each examined, or a tank by itself, which its maker tests"
+    " another way.",
 )
 def pressure_decay(
     gauge_start: Annotated[
@@ -409,9 +413,3 @@ def pressure_decay(
         per_degree=per_degree,
         readable=readable,
     )
-
-
-@hookimpl
-def kb_calculators() -> Sequence[Callable[..., Any]]:
-    """Return this plugin's calculators."""
-    return system_test, pressure_decay

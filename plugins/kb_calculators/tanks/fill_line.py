@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import atan, hypot, pi, radians, tan
-from typing import Annotated, Any
+from typing import Annotated
 
 from kb import (
     NOT_NEGATIVE,
@@ -18,11 +17,9 @@ from kb import (
     Refusal,
     Source,
     calculator,
-    hookimpl,
     pieces,
 )
 from kb_calculators.conversions import IN3_PER_GAL, IN_PER_FT
-from kb_calculators.vents import vent_size
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,6 +142,8 @@ class FillLine:
         "spacing": "12 in",
         "worst_trim": "1 deg",
     },
+    use="before fill plate and tank are fixed, and again when the hose, its route or the trim changes.",
+    not_for="a hose with a bend, a rise or a loop between its ends: work each straight stretch by itself.",
 )
 def fill_line(
     bore: Annotated[float, Q("in", "Bore of the hose", valid=POSITIVE)],
@@ -199,9 +198,3 @@ def fill_line(
         supports=pieces(length / spacing) + 1,
         wall_stiffness=64 * bending_stiffness / (pi * (outside_diameter**4 - bore**4)),
     )
-
-
-@hookimpl
-def kb_calculators() -> Sequence[Callable[..., Any]]:
-    """Return this plugin's calculators."""
-    return fill_line, vent_size

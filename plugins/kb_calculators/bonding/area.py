@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from math import ceil, pi, sqrt
-from typing import Annotated, Any, NamedTuple
+from typing import Annotated, NamedTuple
 
 from kb import (
     FALLBACK,
@@ -19,10 +19,10 @@ from kb import (
     Range,
     Source,
     calculator,
-    hookimpl,
     pieces,
 )
 from kb_calculators.conversions import IN_PER_FT, ML_PER_IN3, ML_PER_L
+from kb_calculators.scantlings import NOT_FOR_SCANTLINGS, NOT_SCANTLINGS
 
 HALVING_DEGF = 16.0  # open time halves for each so many degrees
 
@@ -95,9 +95,8 @@ class BondingArea:
         Caution(
             "warning", "On the skin it can make a person allergic for good. Gloves that its maker names."
         ),
-        Caution(
-            "warning", "Shear only: peel breaks a joint at a fraction of it. Not a scantling calculation."
-        ),
+        NOT_SCANTLINGS,
+        Caution("warning", "Shear only: peel breaks a joint at a fraction of it."),
         Caution(
             "caution", "A thick bead, a warm cartridge or a sun-warmed part cures sooner than this says."
         ),
@@ -125,6 +124,9 @@ class BondingArea:
         "shear_strength": "1200 psi",
         "load": "9000 lbf",
     },
+    use="before a deck or bulkhead is bonded, to order adhesive and choose guns, and again on the day, at the"
+    " warmest temperature.",
+    not_for=NOT_FOR_SCANTLINGS + " Nor for peel, or for a joint that is pulled apart.",
 )
 def bonding_area(
     runs: Annotated[tuple[Run, ...], Q("", "Runs of the joint")],
@@ -235,9 +237,3 @@ def _fewest(in_time: Callable[[int], bool]) -> int | NoAnswer:
     if fewest > _MOST_GUNS:
         return NoAnswer(f"not even {_MOST_GUNS} guns are in time; use a slower grade or cool the shop")
     return fewest
-
-
-@hookimpl
-def kb_calculators() -> Sequence[Callable[..., Any]]:
-    """Return this plugin's calculators."""
-    return (bonding_area,)

@@ -2,33 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Annotated, Any, NamedTuple
+from typing import Annotated
 
-from kb import (
-    FALLBACK,
-    NOT_NEGATIVE,
-    POSITIVE,
-    Caution,
-    Limit,
-    NoAnswer,
-    Q,
-    Refusal,
-    Source,
-    calculator,
-    hookimpl,
-)
-from kb_calculators.conversions import G_M_PER_S2, KG_PER_M3_IN_LB_PER_FT3, M3_PER_GAL, M_PER_FT, S_PER_HR
-from kb_calculators.hose_flow import Fluid, PumpCurve, flow_through, hose_of, pump_curve
-from kb_calculators.roots import first_within
+from kb import FALLBACK, NOT_NEGATIVE, POSITIVE, Caution, Limit, NoAnswer, Q, Source, calculator
+from kb_calculators.conversions import KG_PER_M3_IN_LB_PER_FT3, M_PER_FT
+from kb_calculators.hose_flow import Fluid, PumpCurve, hose_of
+from kb_calculators.pumping import CurveRow, pumped_hose
 
-
-class CurveRow(NamedTuple):
-    """One row of a pump maker's curve."""
-
-    head: Annotated[float, Q("ft", "Head", valid=NOT_NEGATIVE)]
-    flow: Annotated[float, Q("gal/hr", "Flow", valid=NOT_NEGATIVE)]
+__all__ = ["CurveRow", "PumpCapacity", "pump_capacity"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +85,8 @@ class PumpCapacity:
         "voltage": "12.2 V",
         "needed": "600 gph",
     },
+    use="before pump and hose are bought, and again when the hose gets longer, narrower or higher.",
+    not_for="the suction side of a pump, or a hole in the hull, which no pump of this size holds.",
 )
 def pump_capacity(
     curve: Annotated[
@@ -144,51 +128,20 @@ def pump_capacity(
     >>> pump_capacity(rows, lift=4, bore=1.125, hose_length=0, fitting_losses=0, voltage=13.6).flow
     1500.0
     """
-    if voltage <= 0:
-        raise Refusal("voltage", "runs no pump", "give a voltage above 0 V")
-    rated = pump_curve(curve, "curve")
-    share = voltage / curve_voltage
-    working = rated.at_voltage(share)
     hose = hose_of(bore, hose_length, roughness, fitting_losses)
     liquid = Fluid(liquid_density * KG_PER_M3_IN_LB_PER_FT3, viscosity)
-    weight = liquid.density * G_M_PER_S2
-
-    def lacking(head: float) -> float:
-        return (
-            lift + flow_through(hose, liquid, _m3_per_s(working.flow(head))).loss / weight / M_PER_FT - head
-        )
-
-    if lacking(working.highest) > 0:
-        return _no_flow(working, lift)
-    if lacking(working.lowest) < 0:
-        raise Refusal(
-            "curve",
-            f"begins at {working.lowest:g} ft at this voltage, and the pump works against less",
-            "add the maker's rows down to 0 ft",
-        )
-    head = first_within(lacking, working.lowest, working.highest)
-    flow = working.flow(head)
+    pump = pumped_hose(curve, hose, liquid, voltage, curve_voltage)
+    head = pump.working_head(lift)
+    if head is None:
+        none = NoAnswer(pump.too_high(lift))
+        return PumpCapacity(none, none, none, none)
+    flow = pump.working.flow(head)
     return PumpCapacity(
         flow=flow,
         head=head,
-        share_of_open_flow=_share_of_open_flow(rated, flow),
-        velocity=flow_through(hose, liquid, _m3_per_s(flow)).velocity / M_PER_FT,
+        share_of_open_flow=_share_of_open_flow(pump.rated, flow),
+        velocity=pump.through(flow).velocity / M_PER_FT,
     )
-
-
-def _m3_per_s(gal_per_hr: float) -> float:
-    return gal_per_hr * M3_PER_GAL / S_PER_HR
-
-
-def _no_flow(working: PumpCurve, lift: float) -> PumpCapacity:
-    if not working.shuts_off:
-        raise Refusal(
-            "curve",
-            f"ends at {working.highest:g} ft at this voltage, and lift and hose ask for more",
-            "add the maker's rows up to the head at which nothing comes",
-        )
-    none = NoAnswer(f"a lift of {lift:g} ft is above the {working.highest:g} ft the pump can raise")
-    return PumpCapacity(none, none, none, none)
 
 
 def _share_of_open_flow(rated: PumpCurve, flow: float) -> float | NoAnswer:
@@ -196,9 +149,3 @@ def _share_of_open_flow(rated: PumpCurve, flow: float) -> float | NoAnswer:
     if head > 0:
         return NoAnswer("the curve has no row at 0 ft")
     return 100 * flow / open_flow
-
-
-@hookimpl
-def kb_calculators() -> Sequence[Callable[..., Any]]:
-    """Return this plugin's calculators."""
-    return (pump_capacity,)
