@@ -12,6 +12,7 @@ from fractions import Fraction
 from typing import Any, Literal, TypeVar
 
 from kb.calculators.section import Section
+from kb.content.reference import SignalWord, Standing
 from kb.language.expression import Expression, is_name, read_expression
 from kb.language.literal import ReadError
 from kb.language.quantity import NoAnswer, Quantity
@@ -21,8 +22,6 @@ from kb.language.units import Unit, UnitError, unit
 F = TypeVar("F", bound=Callable[..., Any])
 
 Kind = Literal["quantity", "number", "count", "flag", "choice", "text", "section", "table"]
-Standing = Literal["read", "memory", "maker's"]
-SignalWord = Literal["danger", "warning", "caution", "notice"]
 
 
 class DeclarationError(Exception):
@@ -230,6 +229,8 @@ class Calculator:
     cautions: tuple[Caution, ...] = ()
     sources: tuple[Source, ...] = ()
     example: Mapping[str, str] = field(default_factory=dict)
+    use: str = ""
+    not_for: str = ""
     own_lines: bool = False
 
     @staticmethod
@@ -245,18 +246,31 @@ def calculator(
     cautions: Sequence[Caution] = (),
     sources: Sequence[Source] = (),
     example: Mapping[str, str] | None = None,
+    use: str = "",
+    not_for: str = "",
     own_lines: bool = False,
 ) -> Callable[[F], F]:
     """Mark a function as a calculator; its name, signature and docstring say the rest.
 
     The function itself is returned, so that it stays an ordinary function. Its results are a frozen
     dataclass. Raises `DeclarationError`, with file and line, where the declaration is wrong.
+
+    Args:
+        limits: the acceptance rules built into it.
+        cautions: what can hurt; every card carries them.
+        sources: where its rules and values come from.
+        example: a worked example, a text for each parameter; it is run at each build.
+        use: when to use it, in a sentence or two.
+        not_for: when not to, and what to turn to then.
+        own_lines: it takes lines of any name, each an expression.
+
     """
 
     def mark(function: F) -> F:
         function.__calculator__ = _declare(  # type: ignore[attr-defined]
-            function, tuple(limits), tuple(cautions), tuple(sources), dict(example or {}), own_lines
-        )
+            function, tuple(limits), tuple(cautions), tuple(sources), dict(example or {}), (use, not_for),
+            own_lines,
+        )  # fmt: skip
         return function
 
     return mark
@@ -268,6 +282,7 @@ def _declare(
     cautions: tuple[Caution, ...],
     sources: tuple[Source, ...],
     example: dict[str, str],
+    used: tuple[str, str],
     own_lines: bool,
 ) -> Calculator:
     name = function.__name__
@@ -277,7 +292,7 @@ def _declare(
     if own_lines:
         return Calculator(
             name, does, _without_examples(notes), function.__module__, function, {}, {}, own_lines=True,
-            cautions=cautions, sources=sources, example=example,
+            cautions=cautions, sources=sources, example=example, use=used[0], not_for=used[1],
         )  # fmt: skip
     hints = typing.get_type_hints(function, include_extras=True)
     parameters = {}
@@ -295,6 +310,7 @@ def _declare(
     said = [
         does,
         notes,
+        *used,
         *(one.q.label for one in parameters.values()),
         *(one.q.label for one in results.values()),
     ]
@@ -308,7 +324,7 @@ def _declare(
     declared = tuple(check.limit(limit, names) for limit in limits)
     return Calculator(
         name, does, _without_examples(notes), function.__module__, function, parameters, results, declared,
-        cautions, sources, example,
+        cautions, sources, example, *used,
     )  # fmt: skip
 
 

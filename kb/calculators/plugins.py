@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib.util
+import inspect
 import sys
 import traceback
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -24,11 +25,12 @@ GROUP = "kb.plugins"
 
 @dataclass(frozen=True, slots=True)
 class Plugin:
-    """A plugin that was loaded: its name, where its code is, and its calculators."""
+    """A plugin that was loaded: its name, where its code is, its calculators, and what it is for."""
 
     name: str
     file: str
     calculators: tuple[Calculator, ...]
+    does: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +126,8 @@ def _load(
     except Exception as error:
         problems.append(_failed(name, file, error))
         return None
-    return Plugin(name, file, calculators)
+    does = inspect.getdoc(module) or ""
+    return Plugin(name, file, calculators, does.partition("\n")[0])
 
 
 def _gives_nothing(module: ModuleType, name: str, file: str) -> Problem:

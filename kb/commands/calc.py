@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shlex
 from collections.abc import Iterator
+from itertools import groupby
 from pathlib import Path
 from typing import Any
 
@@ -74,7 +75,7 @@ def calc(ctx: click.Context, name: str | None, values: tuple[str, ...], as_json:
     plugins, problems = _plugins(root)
     tell(problems)
     if name is None:
-        _list(plugins.calculators, as_json=as_json)
+        _list(plugins, as_json=as_json)
         return 0
     if name not in plugins.calculators:
         fix = offer(name, plugins.calculators, "`keelbook calc` lists them")
@@ -121,26 +122,34 @@ def _texts(values: tuple[str, ...], calculator: Calculator, ctx: click.Context) 
     return texts
 
 
-def _list(calculators: dict[str, Calculator], *, as_json: bool) -> None:
+def _list(plugins: Plugins, *, as_json: bool) -> None:
+    every = [one for plugin in plugins.plugins for one in plugin.calculators]
+    known = [one for one in every if plugins.calculators[one.name] is one]
     if as_json:
         print_json(
             [
                 {"calculator": one.name, "does": one.does, "plugin": one.plugin}
-                for one in sorted(calculators.values(), key=lambda one: one.name)
+                for one in sorted(known, key=lambda one: one.name)
             ]
         )
         return
-    for line in columns(
-        [[one.name, one.does] for one in sorted(calculators.values(), key=lambda one: one.name)]
-    ):
-        click.echo(line)
-    click.echo("\n`keelbook calc NAME` explains one.")
+    lines = columns([[one.name, one.does] for one in known], "  ")
+    for plugin, together in groupby(zip(known, lines, strict=True), key=lambda pair: pair[0].plugin):
+        click.echo(plugin)
+        for _, line in together:
+            click.echo(line)
+        click.echo()
+    click.echo("`keelbook calc NAME` explains one.")
 
 
 def _explain(calculator: Calculator) -> None:
     click.echo(f"{calculator.name}: {calculator.does}")
     if calculator.notes:
         click.echo(f"\n{calculator.notes}")
+    if calculator.use:
+        click.echo(f"\nUse it {calculator.use}")
+    if calculator.not_for:
+        click.echo(f"Not for {calculator.not_for}")
     if calculator.parameters:
         click.echo("\nTakes")
         for line in columns([_takes(one) for one in calculator.parameters.values()], "  "):
@@ -177,8 +186,12 @@ def _takes(one: Parameter) -> list[str]:
         "number": "a plain number",
     }.get(one.kind) or f"{what_it_is(one.unit)} ({one.unit})"
     default = "needed" if one.required else f"else {one.default_text}"
-    note = f"{one.q.label}. {one.q.note}".rstrip(". ") if one.q.note else one.q.label
-    return [one.name, what, default, note]
+    notes = [one.q.label, one.q.note]
+    if one.q.valid:
+        notes.append(one.q.valid.said(one.unit.name))
+    if one.q.usual:
+        notes.append(f"usually {one.q.usual.said(one.unit.name)}: {one.q.usual.why}")
+    return [one.name, what, default, "; ".join(note for note in notes if note)]
 
 
 def _columns(of: tuple[Column, ...]) -> str:

@@ -13,6 +13,7 @@ import click
 from kb.content.book import SETTINGS
 
 _CHECKOUT = Path(__file__).parents[2]
+_COMPILED = shutil.ignore_patterns("__pycache__")
 
 
 @click.command()
@@ -27,6 +28,8 @@ def start(ctx: click.Context, folder: Path, demonstration: bool) -> int:
         folder.mkdir(parents=True, exist_ok=True)
         shutil.copy(source / SETTINGS, folder / SETTINGS)
         shutil.copytree(source / "content", folder / "content", dirs_exist_ok=True)
+        if not demonstration:
+            shutil.copytree(source / "plugins", folder / "plugins", ignore=_COMPILED)
     click.echo(f"a new book is in {folder}; now:")
     click.echo(f"  cd {shlex.quote(str(folder))}")
     click.echo("  keelbook check     what is wrong, with file and line")

@@ -1,32 +1,23 @@
-"""The pages that the book makes itself: cover, stages, numbers, inputs, limits, calculators, board."""
+"""The pages that the book makes itself: cover, stages, numbers, inputs, limits, board."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from decimal import Decimal
-from typing import Any
 
 from markupsafe import Markup
 
-from kb.calculators.declare import Calculator
-from kb.calculators.door import TableValue
 from kb.calculators.judge import VERDICTS, Judged
-from kb.calculators.verified import CheckSource, verification
-from kb.calculators.work import work
-from kb.content.addresses import calculator_address, list_address, stage_address, way
+from kb.content.addresses import list_address, stage_address, way
 from kb.content.inputs import Input
 from kb.content.page import Page
-from kb.language.systems import System
 from kb.numbers.evaluate import BlockResult
 from kb.numbers.exports import fingerprint as book_fingerprint
-from kb.numbers.printed import printed
 from kb.pages.cards import limit_row, tolerance
 from kb.pages.sheet import SitePage, duration, own_page
 from kb.pages.slips import page_link
-from kb.pages.templates import escape, heading, piece, render, set_rule
+from kb.pages.templates import escape, heading, piece, render
 from kb.pages.view import View, sign, value_pair
-from kb.problem import BookError
 
 _ON_THE_SHEET = frozenset(("yard.name", "yard.approves"))
 """Inputs that every title block shows."""
@@ -207,105 +198,3 @@ def _where(view: View, here: str, name: str, page: Page) -> str:
     there = view.addresses.get(page.file)
     anchor = f"limit-{name}"
     return way(here, there, anchor) if there and view.shows(page.anchors[anchor]) else ""
-
-
-def calculators(view: View, known: Mapping[str, Calculator]) -> Iterator[SitePage]:
-    """Go through the page of all calculators and the page of each."""
-    here = list_address("calculators")
-    users: dict[str, list[BlockResult]] = {}
-    for result in view.done.blocks.values():
-        users.setdefault(result.block.calculator.name, []).append(result)
-    ordered = [known[name] for name in sorted(known)]
-    rows = [
-        (
-            one.name,
-            one.does,
-            way(here, calculator_address(one.name)),
-            _checks(one),
-            len(users.get(one.name, ())),
-        )
-        for one in ordered
-    ]
-    yield own_page(view, here, heading("calculators"), render("calculators", rows=rows))
-    for one in ordered:
-        yield _calculator(view, one, users.get(one.name, []))
-
-
-def _calculator(view: View, one: Calculator, users: list[BlockResult]) -> SitePage:
-    here = calculator_address(one.name)
-    used = [
-        (result.block.title or result.block.name, there)
-        for result in users
-        if (there := view.way_to_block(here, result.block))
-    ]
-    content = render(
-        "calculator",
-        one=one,
-        example=_example(one, view.book.settings.units),
-        used=used,
-        rules=_rules(one),
-        checks=_checks(one),
-    )
-    return own_page(view, here, one.name, content)
-
-
-def _rules(one: Calculator) -> dict[str, str]:
-    return {name: set_rule(result.q.rule) for name, result in one.results.items() if result.q.rule}
-
-
-@dataclass(frozen=True, slots=True)
-class Checks:
-    """The handbook checks of a calculator as its page shows them; `routes` counts the distinct sources."""
-
-    count: int
-    greatest: str
-    routes: int
-    sources: tuple[CheckSource, ...]
-
-
-def _checks(one: Calculator) -> Checks | None:
-    verified = verification(one)
-    if verified is None:
-        return None
-    routes = len({found.source for found in verified.sources})
-    return Checks(verified.checks, _percent(verified.greatest_difference), routes, verified.sources)
-
-
-def _percent(share: float) -> str:
-    # Decimal, since 3e-5 of a float times 100 is 0.0030000000000000005.
-    return f"{(Decimal(repr(share)) * 100).normalize():f} %"
-
-
-@dataclass(frozen=True, slots=True)
-class Example:
-    """The worked example of a calculator, run now: what is given and what comes out."""
-
-    given: tuple[tuple[str, str], ...]
-    gives: tuple[tuple[str, str], ...]
-    limits: tuple[Markup, ...]
-    failed: str = ""
-
-
-def _example(one: Calculator, system: System) -> Example | None:
-    if not one.example:
-        return None
-    given = tuple(one.example.items())
-    try:
-        worked = work(one, one.example)
-    except BookError as error:
-        return Example(given, (), (), str(error))
-    gives = tuple(
-        (_label(one, name), _text(one, name, value)) for name, value in worked.outcome.values.items()
-    )
-    return Example(given, gives, tuple(Markup(limit_row(judged, system)) for judged in worked.limits))
-
-
-def _label(one: Calculator, name: str) -> str:
-    return one.results[name].q.label if name in one.results else name
-
-
-def _text(one: Calculator, name: str, value: Any) -> str:
-    declared = one.results.get(name)
-    if declared is None or isinstance(value, TableValue):
-        return str(printed(value))
-    return str(printed(value, declared.q.safe, is_count=declared.kind == "count"))

@@ -28,7 +28,7 @@ def test_without_a_name_every_calculator_is_listed_with_what_it_does(keelbook: C
     ran = keelbook("calc", book=shop)
 
     assert (ran.code, ran.err) == (0, "")
-    assert any(line.startswith("plank ") and "What a plank weighs" in line for line in ran.out.splitlines())
+    assert any(line.startswith("  plank ") and "What a plank weighs" in line for line in ran.out.splitlines())
     assert any(line.startswith("formula ") for line in ran.out.splitlines())
 
 
