@@ -13,6 +13,7 @@ from kb.numbers.blocks import bind_pages
 from kb.numbers.evaluate import Evaluation
 from kb.numbers.graph import Graph, build_graph
 from kb.numbers.tolerance import evaluate_with_tolerance
+from kb.plan.needs import need_problems
 from kb.problem import BookError, Problem
 
 
@@ -45,9 +46,12 @@ def open_book(root: Path) -> OpenBook:
     """Read a yard's folder: pages, inputs, plugins, and the graph of numbers."""
     book, problems = read_book(root)
     plugins, plugin_problems = load_plugins(root, book.settings.without)
-    bindings, binding_problems = bind_pages(book.pages, plugins.calculators, root, book.tables)
+    bindings, binding_problems = bind_pages(
+        book.pages, plugins.calculators, root, book.tables, book.reference
+    )
     graph, graph_problems = build_graph(bindings, book)
-    found = (*problems, *check_links(book), *plugin_problems, *binding_problems, *graph_problems)
+    needs = need_problems(book.pages, bindings.measures)
+    found = (*problems, *check_links(book), *plugin_problems, *binding_problems, *graph_problems, *needs)
     return OpenBook(book, plugins, graph, found)
 
 

@@ -24,6 +24,9 @@ ORDER = [
     "kb.content.files",
     "kb.content.tables",
     "kb.content.inputs",
+    "kb.content.reference",
+    "kb.content.fields",
+    "kb.content.reference_files",
     "kb.content.markdown",
     "kb.content.head",
     "kb.content.anchors",
@@ -42,12 +45,21 @@ ORDER = [
     "kb.calculators.judge",
     "kb.calculators.work",
     "kb.calculators.verified",
+    "kb.numbers.measures",
+    "kb.numbers.materials",
+    "kb.numbers.ledger",
     "kb.numbers.blocks",
     "kb.numbers.graph",
     "kb.numbers.printed",
     "kb.numbers.evaluate",
     "kb.numbers.tolerance",
+    "kb.numbers.packs",
+    "kb.numbers.takeoff",
     "kb.numbers.exports",
+    "kb.numbers.takeoff_exports",
+    "kb.plan.needs",
+    "kb.plan.calendar",
+    "kb.plan.sequence",
     "kb.reckon",
     "kb.pages.skeleton",
     "kb.pages.templates",
@@ -55,8 +67,10 @@ ORDER = [
     "kb.pages.view",
     "kb.pages.cards",
     "kb.pages.slips",
+    "kb.pages.fences",
     "kb.pages.sheet",
     "kb.pages.lists",
+    "kb.pages.catalogue",
     "kb.pages.edition",
     "kb.shell",
     "kb.site",
@@ -75,13 +89,15 @@ ALONE = {
     "yaml": {"kb.content.yamltext"},
     "markdown_it": {"kb.content.markdown", "kb.content.anchors", "kb.content.page", "kb.pages.body"},
     "mdit_py_plugins": {"kb.content.markdown"},
+    "openpyxl": {"kb.numbers.takeoff_exports"},
     "mkdocs": {"kb.site", "kb.commands.build"},
     "kb_calculators": set(),
 }
 
 
 def modules() -> Iterator[tuple[str, Path]]:
-    for path in sorted((ROOT / "kb").rglob("*.py")):
+    engine = [path for path in sorted((ROOT / "kb").rglob("*.py")) if "starter" not in path.parts]
+    for path in engine:
         parts = path.relative_to(ROOT).with_suffix("").parts
         yield ".".join(parts[:-1] if parts[-1] == "__init__" else parts), path
 

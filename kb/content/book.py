@@ -11,6 +11,8 @@ from kb.content.addresses import NEVER, stage_address
 from kb.content.files import leads_out, read_text
 from kb.content.inputs import Inputs, Layer, lay_over, read_layer
 from kb.content.page import Page, read_page
+from kb.content.reference import Reference
+from kb.content.reference_files import read_reference
 from kb.content.yamltext import Entries, Items, Node, Scalar, read_yaml
 from kb.language.systems import System
 from kb.problem import Place, Problem, offer
@@ -65,6 +67,7 @@ class Book:
     model: Layer | None = None
     options: dict[str, Layer] = field(default_factory=dict)
     hulls: dict[str, Layer] = field(default_factory=dict)
+    reference: Reference = field(default_factory=Reference)
 
     @property
     def tables(self) -> str:
@@ -102,7 +105,9 @@ def read_book(root: Path) -> tuple[Book, list[Problem]]:
     settings = _read_settings(root, problems)
     pages = _read_pages(root, settings, problems)
     yard, model, options, hulls = _read_layers(root, settings, problems)
-    book = Book(root, settings, pages, yard, model, options, hulls)
+    reference, found = read_reference(root, settings.content)
+    problems.extend(found)
+    book = Book(root, settings, pages, yard, model, options, hulls, reference)
     _check_hulls(book, problems)
     return book, problems
 

@@ -10,10 +10,15 @@ from pathlib import Path
 from kb.calculators.bind import Bound, bind, read
 from kb.calculators.declare import FENCE_KEYS, Calculator
 from kb.content.page import Condition, Fence, Page
+from kb.content.reference import Reference
 from kb.content.yamltext import Entries, Items, Node, Scalar
 from kb.language.expression import Expression, is_name
 from kb.language.literal import ReadError
 from kb.language.show import Form, split_form
+from kb.numbers.ledger import CALCULATOR as LEDGER_CALCULATOR
+from kb.numbers.ledger import LEDGER, WeightLine, bind_weights
+from kb.numbers.materials import MaterialLine, bind_materials
+from kb.numbers.measures import Measure, bind_measure
 from kb.problem import BookError, Place, Problem, offer
 
 LIMIT_KEYS = ("rule", "protects", "title", "note", "public", "caption")
@@ -55,6 +60,8 @@ class Block:
     limits: tuple[Rule, ...] = ()
     title: str = ""
     note: str = ""
+    weights: tuple[WeightLine, ...] = ()
+    """The parts that the ledger sums; no other block has any."""
     is_broken: bool = False
     """Whether it misses something it cannot be worked out without; its values are still looked at."""
 
@@ -93,6 +100,8 @@ class Block:
         for condition in self.conditions:
             for name, at in condition.expression.places:
                 yield name, condition.place.right(at)
+        for part in self.weights:
+            yield from part.uses()
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,20 +118,25 @@ class LimitFence:
 
 @dataclass(frozen=True, slots=True)
 class Bindings:
-    """Every block and every limit fence of a book, in the order of its pages."""
+    """Every block, limit fence, measurement and line of material of a book, in the order of its pages."""
 
     blocks: dict[str, Block]
     limits: dict[str, LimitFence]
-    other_names: dict[str, Place]
+    measures: dict[str, Measure]
+    materials: tuple[MaterialLine, ...] = ()
     failed: frozenset[str] = frozenset()
     """Names of fences that could not be bound; what rests on them is not told again."""
 
 
 def bind_pages(
-    pages: Iterable[Page], calculators: Mapping[str, Calculator], root: Path, tables: str
+    pages: Iterable[Page],
+    calculators: Mapping[str, Calculator],
+    root: Path,
+    tables: str,
+    reference: Reference,
 ) -> tuple[Bindings, list[Problem]]:
     """Bind the fences of all pages; what cannot be bound is left out, with its problems."""
-    binder = _Binder(calculators, root, tables)
+    binder = _Binder(calculators, root, tables, reference)
     for page in pages:
         for fence in page.fences:
             binder.fence(page, fence)
@@ -130,33 +144,55 @@ def bind_pages(
 
 
 class _Binder:
-    def __init__(self, calculators: Mapping[str, Calculator], root: Path, tables: str) -> None:
+    def __init__(
+        self, calculators: Mapping[str, Calculator], root: Path, tables: str, reference: Reference
+    ) -> None:
         self.calculators = calculators
         self.root = root
         self.tables = tables
+        self.reference = reference
         self.blocks: dict[str, Block] = {}
         self.limits: dict[str, LimitFence] = {}
-        self.other_names: dict[str, Place] = {}
+        self.measures: dict[str, Measure] = {}
+        self.materials: list[MaterialLine] = []
+        self.weights: list[WeightLine] = []
         self.places: dict[str, Place] = {}
         self.problems: list[Problem] = []
 
     def bindings(self) -> Bindings:
-        bound = {*self.blocks, *self.limits, *self.other_names}
+        bound = {*self.blocks, *self.limits, *self.measures}
         failed = frozenset(name for name in self.places if name not in bound)
-        return Bindings(self.blocks, self.limits, self.other_names, failed)
+        if self.weights:
+            first = self.weights[0]
+            self.blocks[LEDGER] = Block(
+                LEDGER, LEDGER_CALCULATOR, first.page, first.place, (), {}, {}, title="The ledger",
+                weights=tuple(self.weights),
+            )  # fmt: skip
+        return Bindings(self.blocks, self.limits, self.measures, tuple(self.materials), failed)
 
     def problem(self, place: Place, what: str, fix: str) -> None:
         self.problems.append(Problem(place, what, fix))
 
     def fence(self, page: Page, fence: Fence) -> None:
+        if fence.kind == "materials":
+            lines, problems = bind_materials(page, fence, self.reference)
+            self.materials += lines
+            self.problems += problems
+        elif fence.kind == "weights":
+            parts, problems = bind_weights(page, fence)
+            self.weights += parts
+            self.problems += problems
         if not fence.name or not self.take_name(fence):
             return
         if fence.kind == "calc":
             self.block(page, fence)
         elif fence.kind == "limit":
             self.limit(page, fence)
-        else:
-            self.other_names[fence.name] = fence.place
+        elif fence.kind == "measure":
+            measure, problems = bind_measure(page, fence, self.reference)
+            self.problems += problems
+            if measure is not None:
+                self.measures[fence.name] = measure
 
     def take_name(self, fence: Fence) -> bool:
         if fence.name in self.places:
@@ -204,7 +240,7 @@ class _Binder:
         is_broken = len(self.problems) > before and self.broken(calculator, parameters, lines)
         self.blocks[fence.name] = Block(
             fence.name, calculator, page, fence.place, fence.conditions, parameters, places, tuple(lines),
-            tuple(limits), _text_of(body, "title"), _text_of(body, "note"), is_broken,
+            tuple(limits), _text_of(body, "title"), _text_of(body, "note"), is_broken=is_broken,
         )  # fmt: skip
 
     def broken(self, calculator: Calculator, parameters: Mapping[str, Bound], lines: list[Line]) -> bool:

@@ -23,6 +23,8 @@ from kb.language.systems import System, show_other
 from kb.language.units import UnitError
 from kb.numbers.blocks import Block, LimitFence, Rule
 from kb.numbers.graph import Graph
+from kb.numbers.ledger import table_of
+from kb.numbers.measures import RECORD, Measure, Window, work_window
 from kb.numbers.printed import Printed, printed
 from kb.problem import BookError, Place, Problem, offer
 
@@ -79,6 +81,8 @@ class Evaluation:
     """The same by the root of the sum of squares, for information: nothing is judged by it."""
     movers: dict[str, tuple[str, float]] = field(default_factory=dict)
     """The toleranced input that moves a number most, and by how much."""
+    windows: dict[str, Window] = field(default_factory=dict)
+    """The window of each measurement that this edition has, by its name."""
     notes: list[Problem] = field(default_factory=list)
     """What is no error and should be known: an `if` that a tolerance carries across its bound."""
     turns: Turns = field(default_factory=Turns)
@@ -204,7 +208,7 @@ class Evaluation:
             raise ReadError("'value' is the record, known in 'accept' only", "name a number", node.at)
         if first == "ledger":
             raise ReadError("there is no ledger: no page has a weights fence", "name a number", node.at)
-        if name in bindings.limits or name in bindings.other_names:
+        if name in bindings.limits or name in bindings.measures:
             raise ReadError(f"'{name}' is no number", "name an input or a result of a block", node.at)
         if self.inputs.is_unread:
             return _FAILED  # a file that could not be read may hold it, and has been told
@@ -243,6 +247,8 @@ def evaluate(book: Book, graph: Graph, edition: Edition) -> Evaluation:
             _failing(done, (*condition.around, condition))
     if done.marked:
         _spread_marks(done)
+    for measure in graph.bindings.measures.values():
+        _work_window(done, measure)
     if inputs.accepted:
         _check_acceptances(done)
     if edition.name:
@@ -368,7 +374,11 @@ def _given(done: Evaluation, block: Block) -> tuple[dict[str, Any], list[Problem
     given: dict[str, Any] = {}
     problems: list[Problem] = []
     values = done.values
-    for name, bound in block.parameters.items():
+    parameters = block.parameters
+    if block.weights:
+        aboard = [part for part in block.weights if done.in_force(part.around.conditions)]
+        parameters = {"parts": table_of(aboard, block.place)}
+    for name, bound in parameters.items():
         content = bound.content
         if content.__class__ is Expression and content.text in values:
             given[name] = values[content.text]  # a bare name, as most parameters are
@@ -504,6 +514,31 @@ def _work_limit(done: Evaluation, fence: LimitFence) -> None:
         return
     done.limits[fence.rule.name] = judged
     _mark(done, fence, judged)
+
+
+def _work_window(done: Evaluation, measure: Measure) -> None:
+    if measure.around.conditions and _failing(done, measure.around.conditions) is not None:
+        return
+    names = [name for name in measure.accept.names if name != RECORD]
+    if measure.sets and measure.sets not in done.inputs.values:
+        fix = offer(measure.sets, done.inputs.values, "name the input that the size stands for")
+        done.problems.append(Problem(measure.place, f"there is no input '{measure.sets}' to set", fix))
+    if any(map(done.failed, names)):
+        return  # what it rests on has been told
+    try:
+        window = work_window(measure, done.lookup)
+        if window.is_empty:
+            raise BookError([_empty(window)])
+    except BookError as error:
+        done.problems.extend(error.problems)
+        return
+    done.windows[measure.name] = replace(window, verdict=done.verdict_of(names))
+
+
+def _empty(window: Window) -> Problem:
+    name, low, high = window.measure.name, printed(window.low), printed(window.high)
+    what = f"the window of '{name}' is empty: from {low} to {high}"
+    return Problem(window.measure.accept_place, what, "check the sizes that its ends rest on")
 
 
 def _spread_marks(done: Evaluation) -> None:

@@ -17,7 +17,7 @@ from kb.numbers.blocks import Bindings, Block
 from kb.problem import Place, Problem
 
 UserKind = Literal["block", "limit", "text", "when", "fence"]
-TEXTS = ("what", "with", "unit", "title", "note", "caption", "group", "hold")
+TEXTS = ("what", "how", "with", "unit", "title", "note", "caption", "group", "hold", "signs")
 """Keys of a fence whose values are words."""
 
 
@@ -65,7 +65,7 @@ def _clashes(bindings: Bindings, book: Book) -> Iterator[Problem]:
                 if "." not in path:
                     groups.setdefault(path, place)
     names: dict[str, Place] = {
-        **bindings.other_names,
+        **{name: measure.place for name, measure in bindings.measures.items()},
         **{name: limit.place for name, limit in bindings.limits.items()},
         **{name: block.place for name, block in bindings.blocks.items()},
     }

@@ -20,6 +20,7 @@ from kb.content.page import Condition, LiveValue
 from kb.language.quantity import Quantity
 from kb.numbers.evaluate import Evaluation, conclude, evaluate, evaluate_again, judge_band
 from kb.numbers.graph import Graph, followers
+from kb.numbers.measures import narrowed, work_window
 from kb.problem import BookError, Problem
 
 _MOST_CORNERS = 256
@@ -128,6 +129,7 @@ def evaluate_with_tolerance(book: Book, graph: Graph, edition: Edition) -> Evalu
     _lay_side_by_side(nominal, middle, runs)
     _lay_alone(nominal, middle, ends, moving)
     _lay_live(nominal, book, runs, ends)
+    _lay_windows(nominal, runs, ends)
     _note_crossings(nominal, reach.conditions)
     return nominal
 
@@ -283,10 +285,7 @@ def _lay_alone(
 
 def _lay_live(nominal: Evaluation, book: Book, runs: list[_Run], ends: Mapping[str, _Ends]) -> None:
     """Find how far the live values move that are more than one name."""
-    moved: dict[str, set[str]] = {path: {path} for path in ends}
-    for path, end in ends.items():
-        for at in end.blocks:
-            moved.setdefault(nominal.graph.order[at], set()).add(path)
+    moved = _moved_by(nominal, ends)
     runs_of: dict[str, list[Evaluation]] = {}
     for run in runs:
         for path in run.paths:
@@ -303,6 +302,40 @@ def _lay_live(nominal: Evaluation, book: Book, runs: list[_Run], ends: Mapping[s
             some = {id(done): done for path in paths for done in runs_of[path]}
             if some:
                 nominal.live_spreads[id(live)] = _farthest(nominal, list(some.values()), live)
+
+
+def _lay_windows(nominal: Evaluation, runs: list[_Run], ends: Mapping[str, _Ends]) -> None:
+    """Narrow each window to its worst case; what a measurement sets is not its own tolerance's concern."""
+    moved = _moved_by(nominal, ends)
+    for name, window in nominal.windows.items():
+        measure = window.measure
+        paths = {
+            path
+            for used in measure.accept.names
+            for path in moved.get(used) or moved.get(used.partition(".")[0]) or ()
+        } - {measure.sets}
+        others = []
+        for run in runs:
+            if paths & run.paths and measure.sets not in run.paths:
+                try:
+                    others.append(work_window(measure, run.done.lookup))
+                except BookError:
+                    continue  # noted at its block
+        narrow = narrowed(window, others)
+        if narrow.is_empty:
+            what = f"the tolerances leave no window for '{name}': they are wider than it is"
+            fix = "name in 'sets' the input that is measured, or widen the window"
+            nominal.problems.append(Problem(measure.accept_place, what, fix, nominal.edition.name))
+        nominal.windows[name] = narrow
+
+
+def _moved_by(nominal: Evaluation, ends: Mapping[str, _Ends]) -> dict[str, set[str]]:
+    """Return the toleranced inputs that move each input and each block."""
+    moved: dict[str, set[str]] = {path: {path} for path in ends}
+    for path, end in ends.items():
+        for at in end.blocks:
+            moved.setdefault(nominal.graph.order[at], set()).add(path)
+    return moved
 
 
 def _farthest(nominal: Evaluation, runs: list[Evaluation], live: LiveValue) -> float:

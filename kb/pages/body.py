@@ -252,6 +252,10 @@ class _Body(RendererHTML):
             return slot(f"block:{fence.name}")
         if fence.kind == "limit":
             return slot(f"limit:{fence.name}")
+        if fence.kind == "measure":
+            return slot(f"measure:{fence.name}")
+        if fence.kind in ("materials", "weights"):
+            return slot(f"{fence.kind}:{token.meta['fence']}")
         return render("fence", fence=fence, title=_title(fence), rows=list(_rows(fence.body)))
 
     def renderToken(  # noqa: N802 - the renderer's own name

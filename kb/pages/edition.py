@@ -9,16 +9,16 @@ from dataclasses import dataclass, field
 from functools import cached_property, partial
 from typing import Any
 
-from kb.calculators.declare import Calculator
 from kb.content.addresses import LISTS, calculator_address, list_address, page_address, stage_address, way
 from kb.content.book import Book
 from kb.content.links import Links, Target
 from kb.content.page import Link, LiveValue, Page
 from kb.numbers.evaluate import Evaluation, Shown
 from kb.numbers.exports import numbers_data
-from kb.pages import lists
+from kb.pages import catalogue, lists
 from kb.pages.body import Manner, body
 from kb.pages.cards import Card, block_card, limit_card
+from kb.pages.fences import materials_card, measure_card, weights_card
 from kb.pages.sheet import SitePage, fingerprint, sheet_skeleton
 from kb.pages.skeleton import Skeleton, split
 from kb.pages.slips import live_value, plain_value, slip
@@ -78,18 +78,13 @@ class EditionPages:
         stages = [stage_address(stage) for stage in view.book.settings.stages if stage in view.stages]
         if view.is_public:
             return ("index.html", *stages)
-        calculators = [calculator_address(name) for name in sorted(self.calculators)]
+        calculators = [calculator_address(name) for name in sorted(self.opened.plugins.calculators)]
         return ("index.html", *stages, *map(list_address, LISTS), *calculators)
 
     @cached_property
     def addresses(self) -> tuple[str, ...]:
         """The address of every page: first those that the yard wrote, then the book's own."""
         return tuple(dict.fromkeys((*(one for one in self.written if one != "index.html"), *self.own)))
-
-    @property
-    def calculators(self) -> Mapping[str, Calculator]:
-        """The calculators that the book knows."""
-        return self.opened.plugins.calculators
 
     @cached_property
     def data(self) -> dict[str, str]:
@@ -119,7 +114,7 @@ class EditionPages:
         if not view.is_public:
             codes = {page.file: self.fingerprint(page) for page in view.pages}
             made += [lists.numbers(view), lists.inputs(view), lists.limits(view), lists.board(view, codes)]
-            made += lists.calculators(view, self.calculators)
+            made += catalogue.pages(view, self.opened.plugins)
         return {page.address: page for page in made}
 
     def _intro(self) -> str:
@@ -209,8 +204,8 @@ class EditionPages:
         words: list[str] = []
         for key in skeleton.keys:
             kind, _, name = key.partition(":")
-            if kind in ("block", "limit"):
-                card = self._card(here, kind, name, told)
+            if kind in ("block", "limit", "measure", "materials", "weights"):
+                card = self._card(page, here, kind, name, told)
                 values[key] = card.html
                 words.append(card.words)
                 continue
@@ -232,10 +227,16 @@ class EditionPages:
                 values[key] = slip(view, page, index, seen[index])
         return values, words
 
-    def _card(self, here: str, kind: str, name: str, told: set[str]) -> Card:
-        """Return the card of a block or limit; `told` are calculators whose cautions the page has given."""
+    def _card(self, page: Page, here: str, kind: str, name: str, told: set[str]) -> Card:
+        """Return the card of a fence; `told` are calculators whose cautions the page has given."""
         if kind == "limit":
             return limit_card(self.view, here, name) if name in self.done.limits else _NOTHING
+        if kind == "measure":
+            return measure_card(self.view, name) if name in self.done.windows else _NOTHING
+        if kind == "materials":
+            return materials_card(self.view, page, page.fences[int(name)])
+        if kind == "weights":
+            return weights_card(self.view, page, page.fences[int(name)])
         if name not in self.done.blocks:
             return _NOTHING
         calculator = self.done.blocks[name].block.calculator.name

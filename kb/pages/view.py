@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import Any
 
 from kb.calculators.judge import Judged, Verdict
-from kb.content.addresses import page_address, way
+from kb.content.addresses import list_address, page_address, way
 from kb.content.book import Book
 from kb.content.page import Around, Page
 from kb.language.expression import Expression
@@ -229,6 +229,8 @@ class View:
 
     def way_to_block(self, here: str, block: Block) -> str | None:
         """Return the way to a block's card; to its row among the numbers, where the card is not shown."""
+        if block.weights:
+            return way(here, list_address("weights"))
         there = self.addresses.get(block.page.file)
         if there is None:
             return None

@@ -29,7 +29,7 @@ def test_without_a_name_every_calculator_is_listed_with_what_it_does(keelbook: C
 
     assert (ran.code, ran.err) == (0, "")
     assert any(line.startswith("  plank ") and "What a plank weighs" in line for line in ran.out.splitlines())
-    assert any(line.startswith("formula ") for line in ran.out.splitlines())
+    assert any(line.startswith("  formula ") for line in ran.out.splitlines())
 
 
 def test_the_list_as_json_names_each_calculator_and_its_plugin(keelbook: Command, shop: Path) -> None:

@@ -1,0 +1,137 @@
+"""Measurements, materials and weights as a sheet shows them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import TypeVar
+
+from markupsafe import Markup
+
+from kb.calculators.bind import work_out
+from kb.content.page import Fence, Page
+from kb.language.quantity import Quantity
+from kb.language.show import Form, Safe
+from kb.language.systems import show_other
+from kb.numbers.ledger import WeightLine
+from kb.numbers.materials import MaterialLine
+from kb.numbers.measures import Window
+from kb.numbers.printed import Printed, printed
+from kb.pages.cards import Card
+from kb.pages.templates import render, said
+from kb.pages.view import View, sign, value_pair
+from kb.problem import BookError
+
+_Line = TypeVar("_Line", MaterialLine, WeightLine)
+
+
+@dataclass(frozen=True, slots=True)
+class Ends:
+    """A window in words: what stands before its ends, and the ends; `rule` where it has none."""
+
+    before: str = ""
+    first: str = ""
+    between: str = ""
+    second: str = ""
+    rule: str = ""
+
+
+def ends_of(view: View, window: Window) -> Ends:
+    """Return the window of a measurement in words, each end rounded to the inside."""
+    measure, low, high = window.measure, window.low, window.high
+    if window.exactly is not None:
+        word = {True: "yes", False: "no"}.get(window.exactly) if isinstance(window.exactly, bool) else None
+        return Ends(first=Markup(word) if word else _end(view, window, window.exactly, "nearest"))
+    if low is not None and high is not None:
+        if low.value == -high.value and measure.low and measure.low.is_included:
+            return Ends("either way, at most", _end(view, window, high, "down"))
+        second = _end(view, window, high, "down")
+        between = "to" if measure.high and measure.high.is_included else "to below"
+        before = "" if measure.low and measure.low.is_included else "above"
+        return Ends(before, _end(view, window, low, "up"), between, second)
+    if high is not None:
+        word = "at most" if measure.high and measure.high.is_included else "below"
+        return Ends(word, _end(view, window, high, "down"))
+    if low is not None:
+        word = "at least" if measure.low and measure.low.is_included else "above"
+        return Ends(word, _end(view, window, low, "up"))
+    return Ends(rule=measure.accept.text)
+
+
+def _end(view: View, window: Window, size: object, safe: Safe) -> Markup:
+    form = window.measure.form
+    own = printed(size, safe, form=form)
+    other: Printed | None = None
+    if isinstance(size, Quantity):
+        parts = show_other(size, size.unit, view.book.settings.units, Form(), safe)
+        other = Printed(*parts) if parts else None
+    return Markup(value_pair(own, other))
+
+
+def measure_card(view: View, name: str) -> Card:
+    """Return the box of a measurement: what, with what, and the window in large figures."""
+    window = view.done.windows[name]
+    measure = window.measure
+    instrument = view.book.reference.instruments.get(measure.instrument)
+    off = printed(instrument.tolerance, "up") if instrument and instrument.tolerance else None
+    html = render(
+        "measure",
+        measure=measure,
+        ends=ends_of(view, window),
+        verdict="" if window.verdict == "within" else Markup(sign(window.verdict)),
+        instrument=measure.instrument,
+        off=str(off) if off else "",
+        signs=measure.signs,
+    )
+    return Card(html, said(html))
+
+
+def materials_card(view: View, page: Page, fence: Fence) -> Card:
+    """Return the list of materials of a fence, worked out."""
+    rows = []
+    for line in _of_fence(page, fence, view.done.graph.bindings.materials):
+        quantity = _shown(view, line.expression, line)
+        waste = _shown(view, line.waste, line) if line.waste is not None else ""
+        rows.append((line.material, quantity, waste))
+    html = render("materials", rows=rows, has_waste=any(waste for _, _, waste in rows))
+    return Card(html, said(html))
+
+
+def weights_card(view: View, page: Page, fence: Fence) -> Card:
+    """Return the parts of a fence with their mass and place, worked out."""
+    ledger = view.done.graph.bindings.blocks.get("ledger")
+    keys = ("mass", "x", "y", "z")
+    rows = []
+    for line in _of_fence(page, fence, ledger.weights if ledger else ()):
+        cells = [
+            _shown(view, line.expressions[key][0], line) if key in line.expressions else Markup("0")
+            for key in keys
+        ]
+        rows.append((line.name, cells))
+    html = render("weights_list", rows=rows)
+    return Card(html, said(html))
+
+
+def _shown(view: View, expression: object, line: MaterialLine | WeightLine) -> Markup:
+    try:
+        value = work_out(expression, line.place, view.done.lookup, view.done.turns)  # type: ignore[arg-type]
+    except BookError:
+        return Markup("?")  # told where the numbers are checked
+    own = printed(value, "up", is_count=_is_count(value))
+    other = None
+    if isinstance(value, Quantity) and value.unit.name:
+        parts = show_other(value, value.unit, view.book.settings.units, safe="up")
+        other = Printed(*parts) if parts else None
+    return Markup(value_pair(own, other))
+
+
+def _is_count(value: object) -> bool:
+    return isinstance(value, Quantity) and value.unit.kind == "number"
+
+
+def _of_fence(page: Page, fence: Fence, lines: Iterable[_Line]) -> Iterator[_Line]:
+    """Go through the lines that stand in a fence."""
+    begin, end = page.tokens[fence.token].map or [0, 0]
+    for line in lines:
+        if line.page is page and begin < line.place.line <= end:
+            yield line
