@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from kb.calculators.plugins import Plugins, load_plugins
 from kb.content.book import MODEL, Book, Edition, read_book
 from kb.content.links import check_links
+from kb.content.named import name_problems
 from kb.numbers.blocks import bind_pages
+from kb.numbers.drawn import drawing_problems
 from kb.numbers.evaluate import Evaluation
 from kb.numbers.graph import Graph, build_graph
+from kb.numbers.takeoff import material_uses
 from kb.numbers.tolerance import evaluate_with_tolerance
 from kb.plan.needs import need_problems
+from kb.plan.yard import read_yard
 from kb.problem import BookError, Problem
+from kb.prose import prose_notes
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +56,8 @@ def open_book(root: Path) -> OpenBook:
     )
     graph, graph_problems = build_graph(bindings, book)
     needs = need_problems(book.pages, bindings.measures)
-    found = (*problems, *check_links(book), *plugin_problems, *binding_problems, *graph_problems, *needs)
+    named = (*check_links(book), *name_problems(book))
+    found = (*problems, *named, *plugin_problems, *binding_problems, *graph_problems, *needs)
     return OpenBook(book, plugins, graph, found)
 
 
@@ -61,9 +67,10 @@ def check_book(root: Path) -> Checked:
     evaluations = tuple(opened.evaluate(edition) for edition in opened.book.editions())
     told = {(p.place, p.what): p for p in opened.problems}
     for done in evaluations:
-        for problem in (*done.problems, *live_problems(opened.book, done)):
+        for problem in _of_edition(opened, done):
             told.setdefault((problem.place, problem.what), problem)
     notes = {(p.place, p.what): p for done in evaluations[::-1] for p in done.notes}
+    notes.update({(p.place, p.what): p for p in prose_notes(opened.book, evaluations[0])})
     return Checked(opened, evaluations, _in_order(told.values()), _in_order(notes.values()))
 
 
@@ -74,10 +81,19 @@ def _in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
 def edition_problems(opened: OpenBook, done: Evaluation) -> list[Problem]:
     """Return all that keeps one edition from being built, each problem once, in the order of places."""
     told = {
-        (problem.place, problem.what): problem
-        for problem in (*opened.problems, *done.problems, *live_problems(opened.book, done))
+        (problem.place, problem.what): problem for problem in (*opened.problems, *_of_edition(opened, done))
     }
     return sorted(told.values(), key=lambda problem: problem.place)
+
+
+def _of_edition(opened: OpenBook, done: Evaluation) -> Iterator[Problem]:
+    """Go through what is wrong with an edition: numbers, live values, materials, the yard's hours."""
+    yield from done.problems
+    yield from live_problems(opened.book, done)
+    yield from drawing_problems(done)
+    yield from material_uses(done, opened.graph.bindings.materials)[1]
+    for problem in read_yard(done.inputs.values)[1]:
+        yield replace(problem, edition=done.edition.name)
 
 
 def live_problems(book: Book, done: Evaluation) -> list[Problem]:

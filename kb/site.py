@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+from jinja2 import Environment
 from mkdocs.config import config_options
 from mkdocs.config.base import Config
 from mkdocs.config.defaults import MkDocsConfig
@@ -42,6 +43,7 @@ class Keelbook(BasePlugin[Options]):  # type: ignore[no-untyped-call]
         self.edition: EditionPages
         self.pages: dict[str, SitePage] = {}
         self.progress: Callable[[int, int], None] = lambda done, of: None
+        self.is_served = False
 
     def prepare(self, pages: EditionPages, progress: Callable[[int, int], None]) -> None:
         """Give the edition that is built next, where the command has worked it out already."""
@@ -49,6 +51,7 @@ class Keelbook(BasePlugin[Options]):  # type: ignore[no-untyped-call]
 
     def on_startup(self, *, command: str, dirty: bool) -> None:
         """Refuse to send anything but the public edition out of the yard."""
+        self.is_served = command == "serve"
         if command == "gh-deploy" and self.config.edition != "public":
             raise PluginError(
                 "only the public edition leaves the yard; write 'edition: public' under the plugin keelbook,"
@@ -91,6 +94,12 @@ class Keelbook(BasePlugin[Options]):  # type: ignore[no-untyped-call]
         if file.is_documentation_page():
             return file.dest_uri in self.pages
         return file.src_uri in self.edition.pictures
+
+    def on_env(self, env: Environment, *, config: MkDocsConfig, files: Files) -> Environment:
+        """Leave the policy out of served pages: it would stop the script that MkDocs writes into them."""
+        if self.is_served:
+            env.globals["serving"] = True
+        return env
 
     def on_page_markdown(self, markdown: str, *, page: Page, config: MkDocsConfig, files: Files) -> str:
         """Give the page its title, and MkDocs' own Markdown nothing to do."""

@@ -13,6 +13,7 @@ from typing import Any, Literal, TypeVar
 
 from kb.calculators.section import Section
 from kb.content.reference import SignalWord, Standing
+from kb.drawing import Picture
 from kb.language.expression import Expression, is_name, read_expression
 from kb.language.literal import ReadError
 from kb.language.quantity import NoAnswer, Quantity
@@ -20,6 +21,9 @@ from kb.language.show import Form, Safe, split_form
 from kb.language.units import Unit, UnitError, unit
 
 F = TypeVar("F", bound=Callable[..., Any])
+
+Draws = Callable[[Mapping[str, Any], Any], Picture | NoAnswer]
+"""What draws a run of a calculator, from its plain arguments, none left out, and what its function gave."""
 
 Kind = Literal["quantity", "number", "count", "flag", "choice", "text", "section", "table"]
 
@@ -135,19 +139,27 @@ class Limit:
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """A caution that every card of the calculator carries, under a signal word of ANSI Z535."""
+    """A caution that every card of the calculator carries, under a signal word of ANSI Z535.
+
+    `hazard` is its name in a book's `cautions.yml`; a book that has it shows its own word and text instead.
+    """
 
     word: SignalWord
     text: str
+    hazard: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """Where a rule or a value comes from, and whether it was read, is remembered, or is the maker's."""
+    """Where a rule or a value comes from, and whether it was read, is remembered, or is the maker's.
+
+    `name` is its name in a book's `sources.yml`; a book that has it shows its own entry instead.
+    """
 
     title: str
     what: str
     standing: Standing
+    name: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -232,6 +244,7 @@ class Calculator:
     use: str = ""
     not_for: str = ""
     own_lines: bool = False
+    draws: Draws | None = None
 
     @staticmethod
     def of(function: Callable[..., Any]) -> Calculator:
@@ -249,6 +262,7 @@ def calculator(
     use: str = "",
     not_for: str = "",
     own_lines: bool = False,
+    draws: Draws | None = None,
 ) -> Callable[[F], F]:
     """Mark a function as a calculator; its name, signature and docstring say the rest.
 
@@ -263,13 +277,16 @@ def calculator(
         use: when to use it, in a sentence or two.
         not_for: when not to, and what to turn to then.
         own_lines: it takes lines of any name, each an expression.
+        draws: the function that draws a run of it, as a `Drawing` or a `Chart`. It takes the arguments by
+            their names, as the function itself has them, and what the function gave; it gives `NoAnswer`
+            where there is nothing to draw, and does nothing else.
 
     """
 
     def mark(function: F) -> F:
         function.__calculator__ = _declare(  # type: ignore[attr-defined]
             function, tuple(limits), tuple(cautions), tuple(sources), dict(example or {}), (use, not_for),
-            own_lines,
+            own_lines, draws,
         )  # fmt: skip
         return function
 
@@ -284,11 +301,14 @@ def _declare(
     example: dict[str, str],
     used: tuple[str, str],
     own_lines: bool,
+    draws: Draws | None,
 ) -> Calculator:
     name = function.__name__
     check = _Checker(function)
     does, _, notes = inspect.cleandoc(function.__doc__ or "").partition("\n")
     check.that(bool(does), "has no docstring; its first line says what it does")
+    check.that(draws is None or callable(draws), "is drawn by something that is no function")
+    check.that(draws is None or not own_lines, "takes lines of any name, and cannot be drawn")
     if own_lines:
         return Calculator(
             name, does, _without_examples(notes), function.__module__, function, {}, {}, own_lines=True,
@@ -324,7 +344,7 @@ def _declare(
     declared = tuple(check.limit(limit, names) for limit in limits)
     return Calculator(
         name, does, _without_examples(notes), function.__module__, function, parameters, results, declared,
-        cautions, sources, example, *used,
+        cautions, sources, example, *used, draws=draws,
     )  # fmt: skip
 
 

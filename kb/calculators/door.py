@@ -65,11 +65,16 @@ class Remark:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What one run of a calculator gave: results as values, what went in, and remarks."""
+    """What one run of a calculator gave: results as values, what went in, and remarks.
+
+    `plain` and `results` are what its function took and gave, for what draws it; None where it was not run.
+    """
 
     values: Mapping[str, Any]
     arguments: Mapping[str, Any]
     remarks: tuple[Remark, ...] = ()
+    plain: Mapping[str, Any] | None = None
+    results: Any = None
 
 
 def run(calculator: Calculator, given: Mapping[str, Any]) -> Outcome:
@@ -108,13 +113,18 @@ def run(calculator: Calculator, given: Mapping[str, Any]) -> Outcome:
         raise
     except Exception as error:
         # A calculator is a plugin's code: whatever it raises is told as its fault, and the rest goes on.
-        raise DoorError.one(
-            "",
-            f"the calculator {calculator.name} of the plugin '{calculator.plugin}' failed"
-            f" ({type(error).__name__}: {error})",
-            "this is a fault in the calculator, not in the book; report it with these values",
-        ) from error
-    return Outcome(values, arguments, _remarks(calculator, plain, results))
+        raise failed(calculator, "failed", error) from error
+    return Outcome(values, arguments, _remarks(calculator, plain, results), plain, results)
+
+
+def failed(calculator: Calculator, what: str, error: Exception) -> DoorError:
+    """Return the error of a calculator whose code raised what it should not."""
+    return DoorError.one(
+        "",
+        f"the calculator {calculator.name} of the plugin '{calculator.plugin}' {what}"
+        f" ({type(error).__name__}: {error})",
+        "this is a fault in the calculator, not in the book; report it with these values",
+    )
 
 
 def _name_faults(calculator: Calculator, given: Mapping[str, Any]) -> Iterator[Fault]:

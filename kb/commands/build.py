@@ -12,13 +12,14 @@ from pathlib import Path
 import click
 from jinja2 import TemplateError
 
-from kb.commands.common import EXIT_ERRORS, EXIT_LIMIT, book_folder, broken, tell
-from kb.content.book import MODEL, PUBLIC, SETTINGS, Edition
+from kb.commands.common import EXIT_LIMIT, book_folder, broken
+from kb.commands.made import checked_pages
+from kb.content.book import MODEL, PUBLIC, SETTINGS
 from kb.numbers.exports import edition_limits
 from kb.pages.edition import EditionPages
 from kb.problem import BookError, Place, Problem
 from kb.publish import check_place, replaced
-from kb.reckon import OpenBook, edition_problems, open_book
+from kb.reckon import open_book
 from kb.shell import write_site
 
 EDITIONS = {"shop": MODEL, "public": PUBLIC}
@@ -52,7 +53,7 @@ def build(ctx: click.Context, edition: str, site: Path | None, strict: bool) -> 
     folders = [(site or root / "site") / name for name in chosen]
     for folder in folders:
         check_place(folder)
-    made = [_make(opened, one) for one in chosen.values()]
+    made = [checked_pages(opened, one) for one in chosen.values()]
     for name, pages, folder in zip(chosen, made, folders, strict=True):
         with replaced(folder) as empty, _progress(name) as progress:
             _write(root, pages, empty, progress)
@@ -64,16 +65,6 @@ def build(ctx: click.Context, edition: str, site: Path | None, strict: bool) -> 
         many = "one limit is" if worse == 1 else f"{worse} limits are"
         click.echo(f"{many} outside or cannot be told; `keelbook check` names them", err=True)
     return EXIT_LIMIT if strict and worse else 0
-
-
-def _make(opened: OpenBook, edition: Edition) -> EditionPages:
-    done = opened.evaluate(edition)
-    if problems := edition_problems(opened, done):
-        tell(problems)
-        many = f"{len(problems)} errors" if len(problems) > 1 else "one error"
-        click.echo(f"keelbook: the book has {many}; nothing was built", err=True)
-        raise click.exceptions.Exit(EXIT_ERRORS)
-    return EditionPages(opened, done)
 
 
 def _write(root: Path, pages: EditionPages, folder: Path, progress: Callable[[int, int], None]) -> None:

@@ -15,7 +15,10 @@ from kb.commands.calc import calc
 from kb.commands.check import check
 from kb.commands.common import EXIT_ERRORS
 from kb.commands.numbers import numbers
+from kb.commands.printing import print_sheets, verify
+from kb.commands.sequence import sequence
 from kb.commands.start import start
+from kb.commands.takeoff import takeoff
 from kb.commands.uses import uses
 from kb.problem import BookError, nearest
 
@@ -52,7 +55,7 @@ def keelbook(ctx: click.Context, book: Path) -> None:
     ctx.obj = book
 
 
-for command in (build, calc, check, numbers, start, uses):
+for command in (build, calc, check, numbers, print_sheets, sequence, start, takeoff, uses, verify):
     keelbook.add_command(command)
 
 

@@ -7,8 +7,12 @@ from functools import lru_cache
 from urllib.parse import quote
 
 from kb.content.anchors import slug_words
+from kb.content.reference import Reference
 
-LISTS = ("numbers", "inputs", "limits", "calculators", "board")
+LISTS = (
+    "numbers", "inputs", "limits", "hold_points", "weights", "takeoff", "sequence", "calculators",
+    "glossary", "board",
+)  # fmt: skip
 """The lists that the book makes itself; they stand at the top of a site."""
 PICTURES = (".avif", ".gif", ".jpeg", ".jpg", ".png", ".svg", ".webp")
 """Files that a page may show; no other file of the content reaches a site."""
@@ -37,6 +41,20 @@ def stage_address(stage: str) -> str:
 def list_address(name: str) -> str:
     """Return the address of one of the book's own lists."""
     return f"{name}.html"
+
+
+def list_words(name: str) -> str:
+    """Return what one of the book's own lists is called; its address is spelt as its command is.
+
+    >>> list_words("takeoff"), list_words("hold_points")
+    ('take-off', 'hold points')
+    """
+    return "take-off" if name == "takeoff" else name.replace("_", " ")
+
+
+def lists_of(reference: Reference) -> tuple[str, ...]:
+    """Return the lists that a book makes: a glossary only where it explains a word."""
+    return tuple(name for name in LISTS if name != "glossary" or reference.terms)
 
 
 def calculator_address(name: str) -> str:

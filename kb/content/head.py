@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from kb.content.yamltext import Entries, Items, Node, Scalar, read_yaml
 from kb.language.literal import Literal, ReadError, read_literal
-from kb.language.quantity import Quantity
+from kb.language.quantity import Quantity, quantity
 from kb.language.units import unit
 from kb.problem import Place, Problem, offer
 
@@ -23,21 +23,31 @@ class Named:
 
 @dataclass(frozen=True, slots=True)
 class Head:
-    """A page's front matter. `needs` names procedures and measurements."""
+    """A page's front matter.
+
+    `needs` names procedures and measurements, `sources` those of `sources.yml`. `time` is what the work
+    takes, `cure` what goes by after it before the next may begin.
+    """
 
     title: str = ""
     number: Named | None = None
     stage: Named | None = None
     crew: int | None = None
     time: Quantity | None = None
+    cure: Quantity | None = None
     protection: tuple[str, ...] = ()
     tools: tuple[str, ...] = ()
     needs: tuple[Named, ...] = ()
+    sources: tuple[Named, ...] = ()
     visibility: str = "shop"
     places: dict[str, Place] = field(default_factory=dict)
 
 
-_KEYS = ("title", "number", "stage", "crew", "time", "protection", "tools", "needs", "visibility")
+_KEYS = (
+    "title", "number", "stage", "crew", "time", "cure", "protection", "tools", "needs", "sources",
+    "visibility",
+)  # fmt: skip
+_YEAR = quantity(365, "day")
 
 
 def read_head(text: str, file: str, line: int) -> tuple[Head, list[Problem]]:
@@ -71,9 +81,11 @@ class _HeadReader:
             stage=self.named(entries.get("stage")),
             crew=self.count(entries.get("crew")),
             time=self.time(entries.get("time")),
+            cure=self.time(entries.get("cure")),
             protection=tuple(one.text for one in self.words(entries.get("protection"))),
             tools=tuple(one.text for one in self.words(entries.get("tools"))),
             needs=self.words(entries.get("needs")),
+            sources=self.words(entries.get("sources")),
             visibility=self.visibility(entries.get("visibility")),
             places=places,
         )
@@ -128,6 +140,11 @@ class _HeadReader:
             return None
         if not literal.quantity.unit.same_kind(unit("hr")) or literal.quantity.value < 0:
             self.problem(node.place, f"'{literal.text}' is not a time", "write one such as 3 hr or 45 min")
+            return None
+        if literal.quantity.base > _YEAR.base:
+            self.problem(
+                node.place, f"'{literal.text}' is longer than a year", "write one such as 3 hr or 45 min"
+            )
             return None
         return literal.quantity
 

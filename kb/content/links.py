@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from urllib.parse import unquote, urlsplit
 
-from kb.content.addresses import LISTS, NEVER, PICTURES, list_address, page_address, stage_address
+from kb.content.addresses import NEVER, PICTURES, list_address, lists_of, page_address, stage_address
 from kb.content.book import Book
 from kb.content.files import leads_out
 from kb.content.page import Link, Page
@@ -48,7 +48,7 @@ class Links:
         self.content = book.settings.content
         self.pages: Mapping[str, Page] = {page.file: page for page in book.pages}
         stages = (stage_address(stage) for stage in book.settings.stages)
-        self.own = frozenset(("index.html", *map(list_address, LISTS), *stages))
+        self.own = frozenset(("index.html", *map(list_address, lists_of(book.reference)), *stages))
 
     def target(self, page: Page, link: Link) -> Target:
         """Return what a link of a page leads to. Raises `LinkError`."""

@@ -20,7 +20,7 @@ from mdit_py_plugins.footnote import footnote_plugin
 from mdit_py_plugins.front_matter import front_matter_plugin
 from mdit_py_plugins.tasklists import tasklists_plugin
 
-CONTAINERS = ("danger", "warning", "caution", "notice", "why", "when", "public", "shop")
+CONTAINERS = ("danger", "warning", "caution", "notice", "hazard", "why", "when", "public", "shop")
 FENCES = ("calc", "limit", "measure", "materials", "weights", "drawing")
 DEEPEST = 40
 """How deep lists and quotes may stand in each other; the parser would drop what is deeper."""

@@ -11,7 +11,7 @@ from urllib.parse import unquote
 from markdown_it.token import Token
 
 from kb.content.anchors import name_anchors
-from kb.content.head import Head, read_head
+from kb.content.head import Head, Named, read_head
 from kb.content.markdown import CONTAINERS, DEEPEST, FENCES, LIVE, UNCLOSED, parse
 from kb.content.yamltext import Entries, read_yaml
 from kb.language.expression import Expression, is_name, read_expression
@@ -104,6 +104,8 @@ class Page:
     conditions: tuple[Condition, ...]
     anchors: Mapping[str, Around] = field(default_factory=dict)
     links: tuple[Link, ...] = ()
+    hazards: tuple[Named, ...] = ()
+    """The hazards that the page calls by name."""
 
     @property
     def title_place(self) -> Place:
@@ -120,6 +122,7 @@ class _Reading:
     live: list[LiveValue] = field(default_factory=list)
     conditions: list[Condition] = field(default_factory=list)
     links: list[Link] = field(default_factory=list)
+    hazards: list[Named] = field(default_factory=list)
     tags: list[tuple[str, int, Place]] = field(default_factory=list)
     """The allowed tags that stand open, with the level of their token."""
     open: list[tuple[str, Condition | None]] = field(default_factory=list)
@@ -142,6 +145,11 @@ def read_page(text: str, file: str) -> tuple[Page, list[Problem]]:
     """Read the text of a page; `file` is its path in the book."""
     tokens = parse(text)
     reading = _Reading(file, text.split("\n"))
+    if _is_torn(tokens):
+        tokens = [token for token in tokens if token.type == "front_matter"]
+        where = _search(reading, "[^", 0, len(reading.lines)) or Place(file)
+        fix = "begin each footnote at the left edge, after an empty line"
+        reading.problem(where, "a footnote stands inside another one's list or quote", fix)
     head = Head()
     for index, token in enumerate(tokens):
         if token.level >= DEEPEST:
@@ -186,8 +194,20 @@ def read_page(text: str, file: str) -> tuple[Page, list[Problem]]:
         tuple(reading.conditions),
         {**own, **{anchor: token.meta["around"] for anchor, token in named.items()}},
         tuple(reading.links),
+        tuple(reading.hazards),
     )
     return page, sorted(reading.problems, key=lambda problem: problem.place)
+
+
+def _is_torn(tokens: Iterable[Token]) -> bool:
+    """Tell whether something closes that did not open: the parser moves a footnote out of what holds it."""
+    open_types: list[str] = []
+    for token in tokens:
+        if token.nesting > 0:
+            open_types.append(token.type.removesuffix("_open"))
+        elif token.nesting < 0 and (not open_types or token.type != f"{open_types.pop()}_close"):
+            return True
+    return bool(open_types)
 
 
 def _too_deep(reading: _Reading, token: Token) -> None:
@@ -224,6 +244,8 @@ def _container(reading: _Reading, token: Token) -> None:
         reading.problem(at, "the title of a container holds no live value", fix)
     if end >= len(reading.lines) or not reading.lines[end].lstrip(" >\t").startswith(":::"):
         reading.problem(place, "this container is not closed", "end it with a line of :::")
+    if token.type == "container_hazard_open":
+        _hazard(reading, token, place)
     if token.type != "container_when_open":
         reading.open.append((token.type.removeprefix("container_").removesuffix("_open"), None))
         return
@@ -237,6 +259,18 @@ def _container(reading: _Reading, token: Token) -> None:
         reading.problem(at.right(error.at), error.what, error.fix)
     reading.open.append(("when", condition))
     token.meta["condition"] = len(reading.conditions) - 1 if condition else None
+
+
+def _hazard(reading: _Reading, token: Token, place: Place) -> None:
+    """Take the name of a hazard; whether the book has it is for the book to say."""
+    name = token.info.strip().removeprefix("hazard").strip()
+    token.meta["hazard"] = name
+    if not name:
+        reading.problem(place, "this hazard has no name", "write :::hazard NAME, one of cautions.yml")
+        return
+    line = reading.lines[place.line - 1]
+    at = line.find(name, line.find("hazard") + len("hazard"))
+    reading.hazards.append(Named(name, Place(reading.file, place.line, at + 1)))
 
 
 def _fence(reading: _Reading, token: Token, index: int) -> None:

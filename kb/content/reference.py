@@ -27,6 +27,7 @@ class Instrument:
     calibrated: date | None = None
     due: date | None = None
     note: str = ""
+    tolerance_text: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -75,7 +75,8 @@ def _instrument(fields: Fields) -> Instrument:
         what = f"'{fields.name}' is due {due}, before it was calibrated {calibrated}"
         fields.problem(fields.nodes["due"].place, what, "check both dates")
     tolerance = fields.deviation("tolerance")
-    return Instrument(fields.name, fields.place, tolerance, calibrated, due, fields.text("note"))
+    off = fields.text("tolerance") if tolerance is not None else ""
+    return Instrument(fields.name, fields.place, tolerance, calibrated, due, fields.text("note"), off)
 
 
 def _material(fields: Fields) -> Material | None:

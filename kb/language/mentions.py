@@ -5,9 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 
-from kb.language.literal import FEET_MARKS, INCH_MARKS, ReadError, scan_quantity
+from kb.language.literal import FEET_MARKS, INCH_MARKS, ReadError, Scanned, scan_quantity
 from kb.language.quantity import Quantity
+from kb.language.units import unit_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,26 +32,29 @@ _SPELLED = {
     "gal": ("gallon", "gallons", "gals"), "qt": ("quart", "quarts"), "pt": ("pint", "pints"),
     "lb": ("pound", "pounds", "lbs"), "oz": ("ounce", "ounces"), "g": ("gram", "grams"),
     "kg": ("kilogram", "kilograms"), "s": ("second", "seconds", "sec", "secs"),
-    "min": ("minute", "minutes", "mins"), "hr": ("hour", "hours", "hrs"), "day": ("days",), "week": ("weeks",),
-    "A": ("amp", "amps"), "V": ("volt", "volts"), "W": ("watt", "watts"),
+    "min": ("minute", "minutes", "mins"), "hr": ("hour", "hours", "hrs"), "day": ("days",),
+    "week": ("weeks",), "A": ("amp", "amps"), "V": ("volt", "volts"), "W": ("watt", "watts"),
     "deg": ("degree", "degrees"), "%": ("percent",),
 }  # fmt: skip
 _WORDS = {word: one for one, words in _SPELLED.items() for word in words}
 _SPELLED_OUT = re.compile(rf"(?<=[0-9½⅓⅔¼¾⅛⅜⅝⅞])[ \u00a0-]?({'|'.join(sorted(_WORDS, reverse=True))})\b")
 _NUMBER = re.compile(r"(?:[0-9]+|\.[0-9]+|[½⅓⅔¼¾⅛⅜⅝⅞])")
+_AHEAD = re.compile(rf"[0-9./ \u00a0½⅓⅔¼¾⅛⅜⅝⅞-]{{0,40}}([{FEET_MARKS}{INCH_MARKS}]|[A-Za-z_µ°Ω%]+)")
 _GLUED = re.compile(r"[\w.,:/#$€£+\-−–±'’]")
 _RANGE = re.compile(r"(?<![\w.,:/#$€£+\-−–±'’])[0-9./]+[-–]$")
 _BETWEEN = re.compile(r"[ \u00a0]*(?:±|\+/[-−])[ \u00a0]*")
-_LAST_WORD = re.compile(r"([A-Za-z]+)\.?[ \u00a0\n]+$")
 _NEXT = re.compile(rf"[ \u00a0\n]+([A-Za-z]+|{NO_WORD})")
-_LABELS = frozenset(
-    "step steps sheet sheets page pages figure figures type number numbers no part parts item items bay bays"
-    " class grade revision line lines".split()
+_NAMED = re.compile(
+    r"\b(?:(?:step|sheet|page|figure|type|number|part|item|bay|line)s?|no|class|grade|revision)\.? "
+    r"(?:[0-9]+,? (?:(?:and|or|to) )?)*$",
+    re.IGNORECASE,
 )
-"""Words after which a number is a name: the `in` of `step 3 in the list` is no inch."""
-_NOT_AFTER_INCH = frozenset(
-    "a all an any both case each either every front half her hers his it its line my one order our place pairs"
-    " place reach sight some stock stead that the their them these this those total turn two use which your".split()
+"""Words after which a number is a name: the `in` of `steps 2 and 3 in the list` is no inch."""
+_NOT_AFTER_INCH = re.compile(
+    r"(?:a|all|an|any|both|case|each|either|every|front|half|her|hers|his|it|its|line|my|one|order|our|pairs"
+    r"|place|reach|sight|some|stock|stead|that|the|their|them|these|this|those|total|turn|two|use|which|your"
+    rf"|{NO_WORD})",
+    re.IGNORECASE,
 )
 """Words before which `in` is a word."""
 
@@ -60,27 +65,36 @@ def mentions(text: str) -> Iterator[Mention]:
     >>> [one.text for one in mentions("Wait 30 minutes, put 2 in the box, torque 1 1/2 lbf*ft.")]
     ['30 minutes', '1 1/2 lbf*ft']
     """
-    plain = _SPELLED_OUT.sub(_shortened, text)
-    at = 0
-    tolerated = -1  # where the last quantity ended: what stands behind a ± there is its tolerance
+    plain = _SPELLED_OUT.sub(_shortened, text.replace("\n", " "))
+    at, last = 0, -1
     while match := _NUMBER.search(plain, at):
         start, at = match.start(), match.end()
         before = plain[max(0, start - _WINDOW) : start]
-        if before and _GLUED.match(before[-1]) and not _RANGE.search(before):
+        goes_on = 0 <= last == start - 1 and before[-1] in "-–"
+        if before and _GLUED.match(before[-1]) and not goes_on and not _RANGE.search(before):
+            continue
+        ahead = _AHEAD.match(plain, at)
+        if ahead is None or (ahead[1][0] not in FEET_MARKS + INCH_MARKS and ahead[1] not in _units()):
             continue
         try:
             found = scan_quantity(plain[start : start + _WINDOW], 0)
         except ReadError:
             continue
         at = start + found.end
-        if not found.has_unit or _is_plain_words(plain, before, start, at, found.mark):
+        if not found.has_unit or _is_plain_words(plain, before, start, at, found):
             continue
-        while at < len(text) and plain[at] == " " and text[at] != " ":
+        while at < len(text) and plain[at] == " " and text[at].isalpha():
             at += 1  # the rest of a unit that is spelled out
-        is_tolerance = tolerated >= 0 and _BETWEEN.fullmatch(plain, tolerated, start)
-        tolerated = at
+        is_tolerance = last >= 0 and _BETWEEN.fullmatch(plain, last, start)
+        last = at
         if not is_tolerance:
-            yield Mention(start, text[start:at], found.quantity)
+            yield Mention(start, " ".join(text[start:at].split()), found.quantity)
+
+
+@cache
+def _units() -> frozenset[str]:
+    """Return the words that a unit may begin with; to have others refused by name would take its time."""
+    return frozenset(re.split("[ ^]", word)[0] for word in unit_words())
 
 
 def _shortened(match: re.Match[str]) -> str:
@@ -90,16 +104,16 @@ def _shortened(match: re.Match[str]) -> str:
     return f"{' ' * len(head)}{one}".ljust(len(match[0]))
 
 
-def _is_plain_words(text: str, before: str, start: int, end: int, mark: str) -> bool:
-    """Tell whether what reads as a quantity is a number beside a word, a quote, or the name of a thing."""
-    if (word := _LAST_WORD.search(before)) and word[1].lower() in _LABELS:
+def _is_plain_words(text: str, before: str, start: int, end: int, found: Scanned) -> bool:
+    """Tell whether what reads as a quantity is a number beside a word, a quote, a name or a time of day."""
+    if _NAMED.search(before) or (text[end - 1] == "h" and before.lower().endswith("at ")):
         return True
-    if mark:
-        return text[end : end + 1].isalnum() or _is_quoted(before, mark)
+    if found.mark:
+        return text[end : end + 1].isalnum() or _is_quoted(before, found.mark)
     if text[end - 1] == "s" and text[end - 2].isdigit():
         return True  # the 1990s
     if text[start:end].endswith("in") and (following := _NEXT.match(text, end)):
-        return following[1] == NO_WORD or following[1].lower() in _NOT_AFTER_INCH
+        return bool(_NOT_AFTER_INCH.fullmatch(following[1]))
     return False
 
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 
@@ -15,6 +15,7 @@ from kb.content.yamltext import Entries, Items, Node, Scalar
 from kb.language.expression import Expression, is_name
 from kb.language.literal import ReadError
 from kb.language.show import Form, split_form
+from kb.numbers.drawings import DrawingFence, bind_drawing, block_problem
 from kb.numbers.ledger import CALCULATOR as LEDGER_CALCULATOR
 from kb.numbers.ledger import LEDGER, WeightLine, bind_weights
 from kb.numbers.materials import MaterialLine, bind_materials
@@ -124,6 +125,8 @@ class Bindings:
     limits: dict[str, LimitFence]
     measures: dict[str, Measure]
     materials: tuple[MaterialLine, ...] = ()
+    drawings: Mapping[Place, DrawingFence] = field(default_factory=dict)
+    """What each `drawing` fence shows, by its place."""
     failed: frozenset[str] = frozenset()
     """Names of fences that could not be bound; what rests on them is not told again."""
 
@@ -156,6 +159,7 @@ class _Binder:
         self.measures: dict[str, Measure] = {}
         self.materials: list[MaterialLine] = []
         self.weights: list[WeightLine] = []
+        self.drawings: dict[Place, DrawingFence] = {}
         self.places: dict[str, Place] = {}
         self.problems: list[Problem] = []
 
@@ -168,7 +172,15 @@ class _Binder:
                 LEDGER, LEDGER_CALCULATOR, first.page, first.place, (), {}, {}, title="The ledger",
                 weights=tuple(self.weights),
             )  # fmt: skip
-        return Bindings(self.blocks, self.limits, self.measures, tuple(self.materials), failed)
+        self.check_drawings(failed)
+        return Bindings(self.blocks, self.limits, self.measures, tuple(self.materials), self.drawings, failed)
+
+    def check_drawings(self, failed: Collection[str]) -> None:
+        calculators = {name: block.calculator for name, block in self.blocks.items()}
+        for drawing in self.drawings.values():
+            problem = block_problem(drawing, calculators, failed)
+            if problem is not None:
+                self.problems.append(problem)
 
     def problem(self, place: Place, what: str, fix: str) -> None:
         self.problems.append(Problem(place, what, fix))
@@ -182,6 +194,11 @@ class _Binder:
             parts, problems = bind_weights(page, fence)
             self.weights += parts
             self.problems += problems
+        elif fence.kind == "drawing":
+            drawing, problems = bind_drawing(page, fence)
+            self.problems += problems
+            if drawing is not None:
+                self.drawings[fence.place] = drawing
         if not fence.name or not self.take_name(fence):
             return
         if fence.kind == "calc":

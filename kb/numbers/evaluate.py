@@ -14,6 +14,7 @@ from kb.calculators.work import work_line_of
 from kb.content.book import Book, Edition
 from kb.content.inputs import Inputs, Layer
 from kb.content.page import Condition, LiveValue
+from kb.drawing import Picture
 from kb.language.compute import Turns
 from kb.language.expression import Binary, Expression, Name
 from kb.language.literal import ReadError
@@ -85,6 +86,8 @@ class Evaluation:
     """The window of each measurement that this edition has, by its name."""
     notes: list[Problem] = field(default_factory=list)
     """What is no error and should be known: an `if` that a tolerance carries across its bound."""
+    drawings: dict[str, Picture | NoAnswer] = field(default_factory=dict)
+    """The drawings of blocks that have been drawn so far."""
     turns: Turns = field(default_factory=Turns)
     asked: set[str] = field(default_factory=set)
     """The limits that a run at the ends of tolerances was to judge."""

@@ -105,9 +105,11 @@ def _hidden(block: Block, known: dict[str, Place]) -> Iterator[Problem]:
 
 
 def _order(bindings: Bindings, problems: list[Problem]) -> tuple[str, ...]:
+    blocks = bindings.blocks
+    # Lists, since the order of a set of words is another in every process.
     needs = {
-        name: {first for used, _ in block.uses if (first := used.split(".", 1)[0]) in bindings.blocks}
-        for name, block in bindings.blocks.items()
+        name: list(dict.fromkeys(one for used, _ in block.uses if (one := used.split(".", 1)[0]) in blocks))
+        for name, block in blocks.items()
     }
     while True:
         try:
@@ -118,7 +120,7 @@ def _order(bindings: Bindings, problems: list[Problem]) -> tuple[str, ...]:
             # The circle's blocks are taken out, so that other circles are found too.
             for name in circle:
                 needs.pop(name, None)
-            needs = {name: {one for one in used if one in needs} for name, used in needs.items()}
+            needs = {name: [one for one in used if one in needs] for name, used in needs.items()}
 
 
 def _circle(bindings: Bindings, circle: list[str]) -> Problem:

@@ -10,10 +10,11 @@ from typing import Any
 from markdown_it.common.utils import escapeHtml
 from markdown_it.renderer import RendererHTML
 from markdown_it.token import Token
+from markupsafe import Markup
 
 from kb.content.markdown import LIVE, parser
-from kb.content.page import ALLOWED_TAGS, COMMENT, TASK_BOX, Fence, Link, Page
-from kb.content.yamltext import Entries, Items, Node, Scalar
+from kb.content.page import ALLOWED_TAGS, COMMENT, TASK_BOX, Link, Page
+from kb.content.reference import Hazard
 from kb.pages.skeleton import slot
 from kb.pages.templates import render
 
@@ -22,6 +23,8 @@ _SLIPS_MAY_FOLLOW = frozenset(
     ("paragraph_close", "heading_close", "table_open", "table_close", "dl_open", "dl_close")
 )
 _TAG = re.compile(r"</?([A-Za-z][A-Za-z0-9]*)((?:\s+title=(?:\"[^\"<>]*\"|'[^'<>]*'))?)\s*/?>")
+_HEADS = frozenset(("heading_open", "th_open", "dt_open"))
+"""What opens a text that is a head and no running text."""
 _ENDS = {
     "paragraph_close": "\n",
     "bullet_list_close": "\n",
@@ -41,6 +44,8 @@ class Manner:
         way: the address that a link leads to from this page, or None where the edition has none.
         picture: the address of a picture.
         is_public: whether this is the public edition, without slips, cards and the shop's own parts.
+        hazards: the cautions that the page may call by name.
+        explain: puts a running text into HTML, with the words of the glossary linked to their slips.
 
     """
 
@@ -48,6 +53,8 @@ class Manner:
     way: Callable[[Link], str | None]
     picture: Callable[[Link], str]
     is_public: bool = False
+    hazards: Mapping[str, Hazard] = field(default_factory=dict)
+    explain: Callable[[str], str] = escapeHtml
 
 
 def body(page: Page, manner: Manner) -> str:
@@ -100,7 +107,13 @@ class _Body(RendererHTML):
                 index = _end(tokens, index) + 1
                 continue
             if token.type == "inline":
-                parts.append(self.renderInline(token.children or [], self.options, env))
+                is_head = tokens[index - 1].type in _HEADS
+                children = token.children or []
+                parts.append(
+                    self.renderInline(children, self.options, env)
+                    if is_head
+                    else "".join(self.running(children, env))
+                )
             elif rule is not None:
                 parts.append(rule(tokens, index, self.options, env))
             elif token.type.startswith("container_") and token.nesting > 0 and not self.is_shown(token):
@@ -111,6 +124,22 @@ class _Body(RendererHTML):
                 parts.extend(self.after(token))
             index += 1
         return "".join(parts)
+
+    def running(self, children: Sequence[Token], env: Env) -> Iterator[str]:
+        """Render a running text; words of the glossary are found across the ends of its lines."""
+        at = 0
+        while at < len(children):
+            token, rule = children[at], self.rules.get(children[at].type)
+            if token.type == "text" and not self.around.links:
+                end = at + 1
+                while end < len(children) and children[end].type in ("text", "softbreak"):
+                    end += 1
+                yield self.manner.explain("".join(one.content or "\n" for one in children[at:end]))
+                at = end
+                continue
+            render_one = rule or self.renderToken
+            yield render_one(children, at, self.options, env)
+            at += 1
 
     def is_shown(self, token: Token) -> bool:
         """Tell whether a container exists in this edition."""
@@ -241,7 +270,7 @@ class _Body(RendererHTML):
         return _clean(tokens[idx].content)
 
     def fence(self, tokens: Sequence[Token], idx: int, options: Any, env: Env) -> str:
-        """Leave a slot for a card; show any other fence of the book as it is written."""
+        """Leave a slot for a fence of the book; any other is code."""
         token = tokens[idx]
         if "fence" not in token.meta:
             return f"<pre><code>{escapeHtml(token.content)}</code></pre>\n"
@@ -254,9 +283,7 @@ class _Body(RendererHTML):
             return slot(f"limit:{fence.name}")
         if fence.kind == "measure":
             return slot(f"measure:{fence.name}")
-        if fence.kind in ("materials", "weights"):
-            return slot(f"{fence.kind}:{token.meta['fence']}")
-        return render("fence", fence=fence, title=_title(fence), rows=list(_rows(fence.body)))
+        return slot(f"{fence.kind}:{token.meta['fence']}")
 
     def renderToken(  # noqa: N802 - the renderer's own name
         self, tokens: Sequence[Token], idx: int, options: Any, env: Env
@@ -271,11 +298,19 @@ class _Body(RendererHTML):
             return f"<{token.tag}>" if token.nesting > 0 else f"</{token.tag}>{_ENDS.get(token.type, '')}"
         kind, _, side = token.type.removeprefix("container_").rpartition("_")
         if kind in SIGNALS:
-            name = f"signal_{side}"
-            return render(name, word=kind, title=token.info.strip()[len(kind) :].strip()) + "\n"
+            title = token.info.strip()[len(kind) :].strip()
+            return render(f"signal_{side}", word=kind, title=title, text="") + "\n"
+        if kind == "hazard":
+            return self.hazard(token) if side == "open" else render("signal_close") + "\n"
         if kind == "why":
             return render(f"why_{side}") + "\n"
         return ""
+
+    def hazard(self, token: Token) -> str:
+        """Open the signal box of a hazard, in the book's own wording."""
+        one = self.manner.hazards[token.meta["hazard"]]
+        text = Markup(self.manner.explain(one.text))
+        return render("signal_open", word=one.word, title=one.title, text=text) + "\n"
 
 
 def _end(tokens: Sequence[Token], index: int) -> int:
@@ -332,23 +367,3 @@ def _clean(html: str) -> str:
 
 def _text(text: str) -> str:
     return text.replace("<", "&lt;").replace(">", "&gt;")
-
-
-def _title(fence: Fence) -> str:
-    entries: Mapping[str, tuple[Scalar, Node]] = fence.body.entries if fence.body is not None else {}
-    for key in ("title", "what"):
-        if key in entries and isinstance(node := entries[key][1], Scalar):
-            return node.text
-    return fence.name.replace("_", " ") or fence.kind
-
-
-def _rows(body: Node | None, before: str = "") -> Iterator[tuple[str, str]]:
-    """Go through the lines of a fence as they are written."""
-    if isinstance(body, Entries):
-        for key, (_, node) in body.entries.items():
-            yield from _rows(node, f"{before}{key}" if not before else f"{before} {key}")
-    elif isinstance(body, Items):
-        for number, item in enumerate(body.items, 1):
-            yield from _rows(item, f"{before} {number}".strip())
-    elif isinstance(body, Scalar):
-        yield before, body.text

@@ -18,9 +18,11 @@ from kb.language.systems import System, counterpart, show_other
 from kb.numbers.blocks import Block, LimitFence
 from kb.numbers.evaluate import BlockResult
 from kb.numbers.printed import Printed, printed
+from kb.pages.drawings import figure
 from kb.pages.skeleton import Skeleton
 from kb.pages.templates import escape, heading, piece, said, set_rule, set_unit
 from kb.pages.view import View, sign, value_pair
+from kb.pages.wording import cautions_of, sources_of
 
 _OWN_ROWS = 60
 """Rows of a table that a card shows; longer ones are in `numbers.json`."""
@@ -52,6 +54,8 @@ def block_card(view: View, here: str, name: str, *, with_cautions: bool = True) 
         ),
         "tables": "".join(_tables(view, result)),
     }
+    drawn = figure(view, name, name)
+    values["drawing"] = drawn.html
     own = view.own(result)
     for one in result.outcome.values:
         shown = view.printed(f"{name}.{one}")
@@ -76,12 +80,19 @@ def block_card(view: View, here: str, name: str, *, with_cautions: bool = True) 
         if any(declared.rule is None for declared in calculator.results.values()):
             values["all given"] = escape(", ".join(f"{one} = {own[one]}" for one in block.parameters))
             values["from all"] = _parameters(view, here, block, tuple(block.parameters))
-    frame = piece("card", calculator=calculator, lines=lines, with_cautions=with_cautions)
+    reference = view.book.reference
+    frame = piece(
+        "card",
+        calculator=calculator,
+        lines=lines,
+        cautions=cautions_of(calculator, reference) if with_cautions else (),
+        sources=sources_of(calculator, reference),
+    )
     own_words = " ".join(text for key, text in values.items() if not key.startswith(_NO_WORDS))
-    return Card(frame.fill(values), f"{_frame_words(frame)} {said(own_words)}")
+    return Card(frame.fill(values), f"{_frame_words(frame)} {said(own_words)} {drawn.words}".rstrip())
 
 
-_NO_WORDS = ("from ", "put ", "gives ", "mover ", "all given", "tables", "calculator_way", "id")
+_NO_WORDS = ("from ", "put ", "gives ", "mover ", "all given", "tables", "drawing", "calculator_way", "id")
 """Beginnings of the keys whose texts paper does not show: where links lead, and the working."""
 
 

@@ -22,6 +22,7 @@ from kb.pages.cards import limit_row
 from kb.pages.sheet import SitePage, own_page
 from kb.pages.templates import heading, render, set_rule
 from kb.pages.view import View
+from kb.pages.wording import cautions_of, sources_of
 from kb.problem import BookError
 
 
@@ -71,6 +72,8 @@ def _calculator(view: View, one: Calculator, users: list[BlockResult]) -> SitePa
         used=used,
         rules=_rules(one),
         checks=_checks(one),
+        cautions=cautions_of(one, view.book.reference),
+        sources=sources_of(one, view.book.reference),
     )
     return own_page(view, here, one.name, content)
 

@@ -11,18 +11,22 @@ from markupsafe import Markup
 from kb.calculators.bind import work_out
 from kb.content.page import Fence, Page
 from kb.language.quantity import Quantity
-from kb.language.show import Form, Safe
+from kb.language.show import Form, Safe, in_unit
 from kb.language.systems import show_other
+from kb.language.units import unit
 from kb.numbers.ledger import WeightLine
 from kb.numbers.materials import MaterialLine
 from kb.numbers.measures import Window
 from kb.numbers.printed import Printed, printed
 from kb.pages.cards import Card
+from kb.pages.drawings import figure
 from kb.pages.templates import render, said
 from kb.pages.view import View, sign, value_pair
 from kb.problem import BookError
 
 _Line = TypeVar("_Line", MaterialLine, WeightLine)
+_TOLD = Markup("?")
+"""What stands for a value that could not be worked out; why is told where the numbers are checked."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,60 +77,73 @@ def measure_card(view: View, name: str) -> Card:
     window = view.done.windows[name]
     measure = window.measure
     instrument = view.book.reference.instruments.get(measure.instrument)
-    off = printed(instrument.tolerance, "up") if instrument and instrument.tolerance else None
     html = render(
         "measure",
         measure=measure,
         ends=ends_of(view, window),
         verdict="" if window.verdict == "within" else Markup(sign(window.verdict)),
         instrument=measure.instrument,
-        off=str(off) if off else "",
+        off=instrument.tolerance_text if instrument else "",
         signs=measure.signs,
     )
     return Card(html, said(html))
 
 
 def materials_card(view: View, page: Page, fence: Fence) -> Card:
-    """Return the list of materials of a fence, worked out."""
+    """Return the list of materials of a fence: what the take-off sums, waste and all."""
     rows = []
     for line in _of_fence(page, fence, view.done.graph.bindings.materials):
-        quantity = _shown(view, line.expression, line)
+        use = view.material_uses.get(line.place)
         waste = _shown(view, line.waste, line) if line.waste is not None else ""
-        rows.append((line.material, quantity, waste))
-    html = render("materials", rows=rows, has_waste=any(waste for _, _, waste in rows))
+        verdict = Markup(sign(use.verdict)) if use is not None and use.verdict != "within" else ""
+        rows.append((line.material, amount(view, use.amount) if use is not None else _TOLD, waste, verdict))
+    html = render("materials", rows=rows)
     return Card(html, said(html))
 
 
 def weights_card(view: View, page: Page, fence: Fence) -> Card:
     """Return the parts of a fence with their mass and place, worked out."""
     ledger = view.done.graph.bindings.blocks.get("ledger")
-    keys = ("mass", "x", "y", "z")
+    keys = {"mass": "lb", "x": "in", "y": "in", "z": "in"}
     rows = []
     for line in _of_fence(page, fence, ledger.weights if ledger else ()):
         cells = [
-            _shown(view, line.expressions[key][0], line) if key in line.expressions else Markup("0")
-            for key in keys
+            _shown(view, line.expressions[key][0], line, one) if key in line.expressions else Markup("0")
+            for key, one in keys.items()
         ]
         rows.append((line.name, cells))
     html = render("weights_list", rows=rows)
     return Card(html, said(html))
 
 
-def _shown(view: View, expression: object, line: MaterialLine | WeightLine) -> Markup:
+def _shown(view: View, expression: object, line: MaterialLine | WeightLine, one: str = "") -> Markup:
     try:
         value = work_out(expression, line.place, view.done.lookup, view.done.turns)  # type: ignore[arg-type]
     except BookError:
-        return Markup("?")  # told where the numbers are checked
-    own = printed(value, "up", is_count=_is_count(value))
+        return _TOLD
+    if one and isinstance(value, Quantity):
+        return amount(view, in_unit(value, unit(one)), "nearest")
+    return amount(view, value)
+
+
+def amount(view: View, value: object, safe: Safe = "up") -> Markup:
+    """Return how much of something, in both systems of units; what is counted is whole."""
+    is_count = isinstance(value, Quantity) and value.unit.kind == "number"
+    own = printed(value, safe, is_count=is_count)
     other = None
     if isinstance(value, Quantity) and value.unit.name:
-        parts = show_other(value, value.unit, view.book.settings.units, safe="up")
+        parts = show_other(value, value.unit, view.book.settings.units, safe=safe)
         other = Printed(*parts) if parts else None
     return Markup(value_pair(own, other))
 
 
-def _is_count(value: object) -> bool:
-    return isinstance(value, Quantity) and value.unit.kind == "number"
+def drawing_card(view: View, fence: Fence, key: str) -> Card:
+    """Return the drawing that a fence asks for; nothing where its block is not in this edition."""
+    asked = view.done.graph.bindings.drawings.get(fence.place)
+    if asked is None or asked.of not in view.done.blocks:
+        return Card("", "")
+    drawn = figure(view, asked.of, key, only=asked.view, caption=asked.caption)
+    return Card(drawn.html, drawn.words)
 
 
 def _of_fence(page: Page, fence: Fence, lines: Iterable[_Line]) -> Iterator[_Line]:

@@ -14,13 +14,21 @@ from kb.content.page import Page
 from kb.numbers.evaluate import BlockResult
 from kb.numbers.exports import fingerprint as book_fingerprint
 from kb.pages.cards import limit_row, tolerance
+from kb.pages.holds import sheets_with_measures
 from kb.pages.sheet import SitePage, duration, own_page
 from kb.pages.slips import page_link
+from kb.pages.takeoff import MONEY
 from kb.pages.templates import escape, heading, piece, render
 from kb.pages.view import View, sign, value_pair
+from kb.plan.yard import YARD_INPUTS
 
-_ON_THE_SHEET = frozenset(("yard.name", "yard.approves"))
-"""Inputs that every title block shows."""
+_USED_BESIDE = {
+    "yard.name": "title block",
+    "yard.approves": "title block",
+    MONEY: "take-off",
+    **dict.fromkeys(YARD_INPUTS, "sequence"),
+}
+"""Inputs that no page has to name, and what shows them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,36 +41,43 @@ class SheetLine:
     crew: str
     time: str
     code: str
+    address: str
 
 
 def _line(view: View, here: str, page: Page, code: str = "") -> SheetLine:
-    head = page.head
+    head, there = page.head, view.addresses[page.file]
     if view.is_public:
-        return SheetLine("", head.title, way(here, view.addresses[page.file]), "", "", "")
+        return SheetLine("", head.title, way(here, there), "", "", "", there)
     return SheetLine(
         head.number.text if head.number else "",
         head.title,
-        way(here, view.addresses[page.file]),
+        way(here, there),
         str(head.crew) if head.crew else "",
         duration(head.time) if head.time else "",
         code,
+        there,
     )
 
 
-def cover(view: View, intro: str = "") -> SitePage:
-    """Return the first page: the stages in build order, with their procedures."""
+def cover(view: View, codes: Mapping[str, str], intro: str = "") -> SitePage:
+    """Return the first page: the stages in build order, with their procedures.
+
+    `codes` are the fingerprints of the sheets by the file of each; none for the public.
+    """
     here = "index.html"
     stages = [
         (
             heading(name),
             way(here, stage_address(name)),
-            [_line(view, here, page) for page in view.stages[name]],
+            [_line(view, here, page, codes.get(page.file, "")) for page in view.stages[name]],
         )
         for name in view.book.settings.stages
         if name in view.stages
     ]
     others = [
-        _line(view, here, page) for page in view.stages.get("", ()) if view.addresses[page.file] != here
+        _line(view, here, page, codes.get(page.file, ""))
+        for page in view.stages.get("", ())
+        if view.addresses[page.file] != here
     ]
     content = render("cover", intro=Markup(intro), stages=stages, others=others)
     return own_page(view, here, view.book.settings.name, content)
@@ -76,7 +91,7 @@ def stage_page(view: View, stage: str) -> SitePage:
 
 
 def board(view: View, codes: Mapping[str, str]) -> SitePage:
-    """Return the board: the current fingerprints of all sheets, by the file of each."""
+    """Return the board: the fingerprints of all sheets, by the file of each, and the hold points due."""
     here = list_address("board")
     pages = [
         _line(view, here, page, codes[page.file])
@@ -84,7 +99,9 @@ def board(view: View, codes: Mapping[str, str]) -> SitePage:
         if view.addresses[page.file] != "index.html"
     ]
     code = book_fingerprint(view.book, view.done)
-    return own_page(view, here, heading("board"), render("board", pages=pages, book=code, model=view.model))
+    holds = [sheet for sheet in sheets_with_measures(view, here) if sheet.holds]
+    content = render("board", pages=pages, book=code, model=view.model, holds=holds)
+    return own_page(view, here, heading("board"), content, code=code)
 
 
 def numbers(view: View) -> SitePage:
@@ -156,8 +173,8 @@ def inputs(view: View) -> SitePage:
 
 
 def _input_row(view: View, here: str, one: Input) -> InputRow:
-    users = Markup(", ".join(_users(view, here, one.path)))
-    is_used = bool(view.uses.get(one.path)) or one.path in _ON_THE_SHEET
+    users = Markup(", ".join(_users(view, here, one.path)) or _USED_BESIDE.get(one.path, ""))
+    is_used = bool(view.uses.get(one.path)) or one.path in _USED_BESIDE
     place = f"{one.place.file}:{one.place.line}"
     hides = tuple((other.text, other.layer) for other in one.overrides)
     return InputRow(one.path, one.text, one.layer, place, hides, users, is_used)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from hashlib import blake2b
 
 from markupsafe import Markup
 
-from kb.content.addresses import LISTS, list_address, stage_address, way
+from kb.content.addresses import list_address, list_words, lists_of, stage_address, way
 from kb.content.page import Page
 from kb.language.quantity import Quantity
 from kb.language.show import Form, show
@@ -16,6 +16,7 @@ from kb.numbers.exports import code
 from kb.pages.skeleton import Skeleton, split
 from kb.pages.templates import heading, render
 from kb.pages.view import View
+from kb.plan.needs import needs_of_one
 
 NOT_ISSUED = "not issued"
 
@@ -90,7 +91,7 @@ def _rail(view: View, here: str, stage: str) -> Markup:
         )
         for name in view.book.settings.stages
     )
-    lists = () if view.is_public else LISTS
+    lists = () if view.is_public else lists_of(view.book.reference)
     words = ("Show US units", "Show metric")
     return render(
         "rail",
@@ -101,7 +102,10 @@ def _rail(view: View, here: str, stage: str) -> Markup:
         stops=stops,
         lists=[
             *(one for one in _entries(view, here, "") if one.address != "index.html"),
-            *(Entry("", heading(name), way(here, list_address(name)), list_address(name)) for name in lists),
+            *(
+                Entry("", heading(list_words(name)), way(here, list_address(name)), list_address(name))
+                for name in lists
+            ),
         ],
     )
 
@@ -117,19 +121,22 @@ def _entries(view: View, here: str, stage: str) -> Iterable[Entry]:
 def sheet_skeleton(view: View, page: Page, body: str) -> Skeleton:
     """Return the whole sheet of a page with its values as slots.
 
-    Besides the body's, its slots are `fingerprint`, `yard`, `approves` and `model`.
+    Besides the body's, its slots are `terms`, `fingerprint`, `yard`, `approves` and `model`.
     """
     here = view.addresses[page.file]
     stage = page.head.stage.text if page.head.stage else ""
     html = render(
         "sheet",
         rail=rail(view, here, stage),
+        address=here,
         stage=heading(stage),
         stage_way=way(here, stage_address(stage)) if stage else "",
         head=page.head,
         time=duration(page.head.time) if page.head.time else "",
-        needs=[_need(view, here, one.text) for one in page.head.needs],
+        cure=duration(page.head.cure) if page.head.cure else "",
+        needs=list(_needs(view, here, page)),
         body=Markup(body),
+        sources=view.sources_of(page),
         number=page.head.number.text if page.head.number else "",
         revision=NOT_ISSUED,
         is_public=view.is_public,
@@ -137,15 +144,40 @@ def sheet_skeleton(view: View, page: Page, body: str) -> Skeleton:
     return split(html)
 
 
-def _need(view: View, here: str, name: str) -> tuple[str, str]:
-    """Return the title and the way of something that a procedure needs first; no way where it is no page."""
-    page = view.pages_by_id.get(name)
-    return view.title_of(name), way(here, view.addresses[page.file]) if page else ""
+@dataclass(frozen=True, slots=True)
+class NeedLine:
+    """What a procedure needs first: a sheet or a measurement, and what is accepted there first."""
+
+    title: str
+    way: str
+    holds: tuple[tuple[str, str], ...] = ()
 
 
-def own_page(view: View, name: str, title: str, content: Markup, stage: str = "") -> SitePage:
-    """Return a page that the book makes itself; `name` is its address."""
-    html = render("own", rail=rail(view, name, stage), title=title, content=content)
+def _needs(view: View, here: str, page: Page) -> Iterator[NeedLine]:
+    """Go through what a procedure needs first, in the order of its head."""
+    measures = view.done.graph.bindings.measures
+    for named in page.head.needs:
+        need = next(needs_of_one(named, view.pages_by_id, measures), None)
+        there = view.addresses.get(need.page.file) if need else None
+        if need is None or there is None:
+            yield NeedLine(view.title_of(named.text), "")
+        elif need.measure is not None:
+            yield NeedLine(need.measure.what, way(here, there, f"block-{need.measure.name}"))
+        else:
+            holds = tuple(
+                (window.measure.what, way(here, there, f"block-{window.measure.name}"))
+                for window in view.windows_on(need.page)
+                if window.measure.is_hold
+            )
+            yield NeedLine(need.page.head.title, way(here, there), holds)
+
+
+def own_page(view: View, name: str, title: str, content: Markup, stage: str = "", code: str = "") -> SitePage:
+    """Return a page that the book makes itself; `name` is its address.
+
+    With a `code`, a copy of the page can ask the server whether it is the newest.
+    """
+    html = render("own", rail=rail(view, name, stage), address=name, code=code, title=title, content=content)
     return SitePage(name, title, str(html))
 
 

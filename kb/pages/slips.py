@@ -14,6 +14,7 @@ from kb.numbers.evaluate import BlockResult, Shown
 from kb.pages.cards import limit_text
 from kb.pages.templates import escape, piece, set_rule
 from kb.pages.view import View, sign, value_pair
+from kb.pages.wording import sources_of
 
 _MOST_USERS = 8
 
@@ -133,7 +134,7 @@ def _result(view: View, here: str, name: str, result: BlockResult) -> Iterator[s
     )
     for judged in _limits(view, name, result):
         yield piece("slip_row").fill({"head": "Limit", "text": limit_text(judged, view.book.settings.units)})
-    yield _sources(block.calculator.sources)
+    yield _sources(sources_of(block.calculator, view.book.reference))
 
 
 @cache

@@ -15,6 +15,8 @@ from kb.pages.skeleton import Skeleton, slot, split
 
 _SPECIAL = re.compile("[&<>\"']")
 _NOT_ON_PAPER = re.compile(r' (?:id|href|src|title)="[^"]*"')
+_TERM = re.compile(r'<a class="term" [^>]*>([^<]*)</a>')
+"""A word of the glossary; on paper it is a word like any other."""
 _RAISED = {"2": "²", "3": "³", "4": "⁴"}
 _POWER = re.compile(r"(?<=[A-Za-z_)]) ?\^ ?([234])(?![0-9.])")
 _SIGNS = {" * ": " × ", " / ": " ÷ ", " - ": " − ", " <= ": " ≤ ", " >= ": " ≥ "}
@@ -106,4 +108,4 @@ def shown(html: str) -> str:
     >>> shown('<h2 id="a">Weigh <a href="b.html">it</a></h2>')
     '<h2>Weigh <a>it</a></h2>'
     """
-    return " ".join(_NOT_ON_PAPER.sub("", html).split())
+    return " ".join(_NOT_ON_PAPER.sub("", _TERM.sub(r"\1", html)).split())

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
@@ -11,6 +12,7 @@ from kb.calculators.judge import Judged, Verdict
 from kb.content.addresses import list_address, page_address, way
 from kb.content.book import Book
 from kb.content.page import Around, Page
+from kb.content.reference import KnownSource
 from kb.language.expression import Expression
 from kb.language.quantity import NoAnswer, Quantity
 from kb.language.show import Safe
@@ -19,12 +21,18 @@ from kb.language.units import Unit
 from kb.numbers.blocks import Block
 from kb.numbers.evaluate import BlockResult, Evaluation
 from kb.numbers.graph import Use
+from kb.numbers.measures import Window
 from kb.numbers.printed import Printed, printed, unit_text
+from kb.numbers.takeoff import MaterialUse, material_uses
 from kb.pages.skeleton import Skeleton
 from kb.pages.templates import escape, piece, set_rule, set_unit
+from kb.problem import Place
 
-_NOISE = 1e-5
-"""A share of a number below which its spread is that of arithmetic, not of any tolerance."""
+_NOISE = 5e-4
+"""A share of a number below which its spread tells a shop nothing."""
+_OVER = re.compile(r"(?:^|[ (])[0-9]+ / $")
+"""A whole number that something is divided into, at the end of a text."""
+_UNDER = re.compile(r" / [0-9]")
 _FINE = 6
 """Figures of a number in a working."""
 SHAPES: Mapping[Verdict, str] = {"within": "●", "accepted": "◐", "cannot tell": "◇", "outside": "■"}
@@ -88,14 +96,33 @@ class View:
         return found
 
     @cached_property
+    def material_uses(self) -> dict[Place, MaterialUse]:
+        """What each line of a `materials` fence asks for, by the place of its quantity."""
+        lines = self.done.graph.bindings.materials
+        return {use.line.place: use for use in material_uses(self.done, lines)[0]}
+
+    @cached_property
     def pages_by_id(self) -> dict[str, Page]:
         """The pages of the edition by their ids."""
         return {page.id: page for page in self.pages}
+
+    def windows_on(self, page: Page) -> Iterator[Window]:
+        """Go through the windows of a page's measurements, in the order of the page."""
+        for fence in page.fences:
+            window = self.done.windows.get(fence.name) if fence.kind == "measure" else None
+            if window is not None and self.shows(fence.around):
+                yield window
 
     def title_of(self, name: str) -> str:
         """Return the title of a page by its id; of anything else, its name in words."""
         page = self.pages_by_id.get(name)
         return page.head.title if page else name.replace("_", " ")
+
+    def sources_of(self, page: Page) -> tuple[KnownSource, ...]:
+        """Return the sources that a page names; the public is not told them."""
+        if self.is_public:
+            return ()
+        return tuple(self.book.reference.sources[one.text] for one in page.head.sources)
 
     @cached_property
     def model(self) -> str:
@@ -214,8 +241,10 @@ class View:
             value = own[name] if own is not None and name in own else self.finely(name)
             parts += [text[at:start], value]
             at = start + len(name)
-            if " " in value and text.startswith(" ^", at):
-                parts[-1] = f"({value})"  # else the power would seem to be its unit's
+            # A power would seem to be the unit's, and a whole number over a size a fraction of its unit.
+            is_sized = " " in value and (text.startswith(" ^", at) or _OVER.search("".join(parts[:-1])))
+            if is_sized or (value.isdigit() and _UNDER.match(text, at)):
+                parts[-1] = f"({value})"
         return set_rule("".join([*parts, text[at:]]))
 
     def way_to(self, here: str, name: str) -> str | None:

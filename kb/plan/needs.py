@@ -25,11 +25,16 @@ class Need:
 def needs_of(page: Page, pages: Mapping[str, Page], measures: Mapping[str, Measure]) -> Iterator[Need]:
     """Go through what a page needs; what is unknown is left out, and told by `need_problems`."""
     for named in page.head.needs:
-        if named.text in pages:
-            yield Need(named, pages[named.text])
-        elif named.text in measures:
-            measure = measures[named.text]
-            yield Need(named, measure.page, measure)
+        yield from needs_of_one(named, pages, measures)
+
+
+def needs_of_one(named: Named, pages: Mapping[str, Page], measures: Mapping[str, Measure]) -> Iterator[Need]:
+    """Go through what one name of a head means: a page, or a measurement and its page."""
+    if named.text in pages:
+        yield Need(named, pages[named.text])
+    elif named.text in measures:
+        measure = measures[named.text]
+        yield Need(named, measure.page, measure)
 
 
 def need_problems(pages: Sequence[Page], measures: Mapping[str, Measure]) -> Iterator[Problem]:

@@ -142,6 +142,16 @@ def moved_in(solid: Solid, wall: float) -> Solid:
     return Solid(_lowered(aft, lowest), _lowered(forward, lowest), length)
 
 
+def floor_height(outside: Solid, wall: float) -> float:
+    """Return how high the lowest inside point lies over the lowest outside one, behind a wall."""
+    if wall == 0 or outside.diameters is not None:
+        return wall
+    aft = _moved_section("section", outside.aft, wall)
+    forward = _moved_section("forward_section", outside.forward, wall)
+    lowest = min(z for _, z in outside.aft.points + outside.forward.points)
+    return min(z for _, z in aft.points + forward.points) - lowest
+
+
 def upright(solid: Solid, x: float, y: float) -> tuple[float, float] | None:
     """Return where the line upward at a point enters and leaves the solid, as z, or None where it misses.
 

@@ -108,14 +108,20 @@ def test_instruments_are_read_whole(read_files: Read) -> None:
             date(2026, 3, 1),
             date(2027, 3, 1),
             "on the bench, left",
+            "0.05 oz",
         ),
         "tape with 1/16 in marks": Instrument(
-            "tape with 1/16 in marks", at(file, 2), quantity(Fraction(1, 32), "in")
+            "tape with 1/16 in marks",
+            at(file, 2),
+            quantity(Fraction(1, 32), "in"),
+            tolerance_text="1/32 in",
         ),
         '6" caliper': Instrument('6" caliper', at(file, 3)),
-        "stick thermometer": Instrument("stick thermometer", at(file, 4), quantity(2, "delta_degF")),
+        "stick thermometer": Instrument(
+            "stick thermometer", at(file, 4), quantity(2, "delta_degF"), tolerance_text="2 degF"
+        ),
         "dip rod": Instrument("dip rod", at(file, 6)),
-        "pressure gauge": Instrument("pressure gauge", at(file, 7), quantity(2, "%")),
+        "pressure gauge": Instrument("pressure gauge", at(file, 7), quantity(2, "%"), tolerance_text="2 %"),
     }
 
 

@@ -14,9 +14,12 @@ from urllib.parse import urlsplit
 import pytest
 from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, sync_playwright
 
+from kb.commands.main import main
+from tests.browser.small_book import SmallBook
 from tests.tools.find import need
 
 HOME = ("localhost", "127.0.0.1")
+ROOT = Path(__file__).parents[2]
 
 
 class PageOf(Protocol):
@@ -50,6 +53,16 @@ def browser() -> Iterator[Browser]:
         chromium = playwright.chromium.launch(executable_path=executable, args=args)
         yield chromium
         chromium.close()
+
+
+@pytest.fixture(scope="session")
+def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return the demonstration book as it is built for the shop."""
+    site = tmp_path_factory.mktemp("site")
+    with pytest.raises(SystemExit) as left:
+        main(["--book", str(ROOT), "build", "--site", str(site)])
+    assert left.value.code == 0
+    return site / "shop"
 
 
 @pytest.fixture
@@ -114,6 +127,18 @@ def served() -> Iterator[Served]:
         server.shutdown()
         server.server_close()
         thread.join()
+
+
+@pytest.fixture
+def small(tmp_path: Path) -> SmallBook:
+    """Return a small book with steps, not built yet."""
+    return SmallBook(tmp_path / "small")
+
+
+@pytest.fixture(params=["http", "file"])
+def opened(request: pytest.FixtureRequest, served: Served) -> Served:
+    """Return a function that gives the address of a folder, ending in a slash: from a server, from a disk."""
+    return served if request.param == "http" else lambda folder: f"{folder.as_uri()}/"
 
 
 @pytest.fixture

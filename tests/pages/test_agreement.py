@@ -37,6 +37,11 @@ SIZES: dict[str, tuple[str, Fraction]] = {
     "s": ("time", Fraction(1)),
     "min": ("time", Fraction(60)),
     "hr": ("time", Fraction(3600)),
+    "day": ("time", Fraction(86400)),
+    "oz": ("mass", Fraction(45359237, 16 * 10**8)),
+    "g": ("mass", Fraction(1, 1000)),
+    "mL": ("volume", Fraction(10**6, 16387064)),
+    "L": ("volume", Fraction(10**9, 16387064)),
     "gph": ("flow", Fraction(231, 3600)),
     "gal/hr": ("flow", Fraction(231, 3600)),
     "gpm": ("flow", Fraction(231, 60)),
@@ -132,8 +137,8 @@ def disagreements(site: Site) -> tuple[list[str], int]:
         # A whole number may have been rounded to the step that its author asked for, or to its first figures.
         if step == 1 and (zeros := re.search(r"[1-9](0+)$", text)):
             step = Fraction(10 ** len(zeros[1]))
-        if re.search(r"[05]$", text) and step == 1:
-            step = Fraction(5)
+        if re.search(r"[05]$", text):
+            step *= 5
         if "tolerance" in one:
             step *= 5  # a tolerance may have made the steps two or five of the last place
         if abs(Fraction(value) * factor - size) > step * Fraction(10001, 10000):

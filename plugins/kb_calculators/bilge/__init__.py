@@ -1,4 +1,4 @@
-"""The bilge: the water that stands in it, what the pumps move, what comes in, how it drains."""
+"""Water in the bilge: what stands, what the pumps move, what comes in and how it drains."""
 
 from __future__ import annotations
 

@@ -46,6 +46,7 @@ class DrainFall:
             "danger",
             "A drain that ends under the heeled or loaded waterline brings water in. Find that line first;"
             " below it a drain needs a seacock, and a plug or flap is no substitute.",
+            hazard="sinking",
         ),
         Caution(
             "danger",

@@ -64,6 +64,7 @@ class Flooding:
             "warning",
             "Every hole below the waterline needs a seacock that works within reach, and a wooden plug of its"
             " size tied to it.",
+            hazard="sinking",
         ),
         Caution(
             "caution",

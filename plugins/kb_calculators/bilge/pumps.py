@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from kb import FALLBACK, NOT_NEGATIVE, POSITIVE, Caution, Limit, NoAnswer, Q, Source, calculator
+from kb_calculators.bilge.draw_capacity import draw_capacity
 from kb_calculators.conversions import KG_PER_M3_IN_LB_PER_FT3, M_PER_FT
 from kb_calculators.hose_flow import Fluid, PumpCurve, hose_of
 from kb_calculators.pumping import CurveRow, pumped_hose
@@ -56,6 +57,7 @@ class PumpCapacity:
             "danger",
             "An outlet that comes under water when she heels or trims siphons back and sinks the boat. Lead"
             " the hose in a high loop above the heeled waterline, with a vent at its top.",
+            hazard="sinking",
         ),
         Caution(
             "danger",
@@ -87,6 +89,7 @@ class PumpCapacity:
     },
     use="before pump and hose are bought, and again when the hose gets longer, narrower or higher.",
     not_for="the suction side of a pump, or a hole in the hull, which no pump of this size holds.",
+    draws=draw_capacity,
 )
 def pump_capacity(
     curve: Annotated[

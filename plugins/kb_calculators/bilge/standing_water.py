@@ -20,6 +20,7 @@ from kb import (
     Source,
     calculator,
 )
+from kb_calculators.bilge.draw_levels import draw_levels
 from kb_calculators.conversions import IN3_PER_FT3, IN3_PER_GAL, IN_PER_FT
 from kb_calculators.liquid import liquid_volume, surface_through
 from kb_calculators.solids import Solid, ruled, whole
@@ -118,6 +119,7 @@ class BilgeWater:
     },
     use="when pump, switch and alarm are placed, and again afloat, at the resting and at the running trim.",
     not_for="stability with water aboard, or how fast a hull floods.",
+    draws=draw_levels,
 )
 def bilge_water(
     section: Annotated[

@@ -1,4 +1,4 @@
-"""Bonding: what is glued or bedded for good."""
+"""What is glued or bedded for good."""
 
 from __future__ import annotations
 

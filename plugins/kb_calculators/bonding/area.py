@@ -91,7 +91,11 @@ class BondingArea:
         Limit("factor", "factor >= min_factor", "the joint from shear failure", given="load"),
     ],
     cautions=[
-        Caution("danger", "The monomer's vapour burns, and in a closed hull explodes. No spark; ventilate."),
+        Caution(
+            "danger",
+            "The monomer's vapour burns, and in a closed hull explodes. No spark; ventilate.",
+            hazard="adhesive-vapour",
+        ),
         Caution(
             "warning", "On the skin it can make a person allergic for good. Gloves that its maker names."
         ),

@@ -86,6 +86,7 @@ class ThroughHull:
             "danger",
             "A fitting that fails below the waterline sinks the boat. Someone watches it, at launch and"
             " after, before she is left; a plug that fits hangs beside it.",
+            hazard="sinking",
         ),
         NOT_SCANTLINGS,
         Caution(
@@ -97,6 +98,7 @@ class ThroughHull:
             "warning",
             "The dust of laminate and core harms lungs and eyes. Wear a respirator and goggles, with"
             " extraction at the tool.",
+            hazard="dust",
         ),
         Caution(
             "caution",

@@ -1,4 +1,4 @@
-"""Electrical below deck: wires, fuses, batteries."""
+"""Wires, fuses and batteries below deck."""
 
 from __future__ import annotations
 

@@ -59,6 +59,7 @@ class BatteryLife:
             "danger",
             "A short circuit across its posts melts tools and sets fires. Rings and watch off, cover the"
             " posts, take the grounded post off first and put it on last.",
+            hazard="electricity",
         ),
         Caution(
             "warning",

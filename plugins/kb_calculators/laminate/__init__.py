@@ -1,4 +1,4 @@
-"""Laminate and core: what a part takes, how it fills, how stiff it is."""
+"""What a laminate and its core take, how they fill, how stiff they are."""
 
 from __future__ import annotations
 

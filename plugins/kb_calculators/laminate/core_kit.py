@@ -85,6 +85,7 @@ class CoreKit:
             "warning",
             "Saw and sanding dust of core harms the lungs, and hung in the air it can burn. Extraction, dust"
             " mask and goggles; no spark near the dust.",
+            hazard="dust",
         ),
         Caution(
             "caution",

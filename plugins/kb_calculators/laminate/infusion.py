@@ -107,6 +107,7 @@ class InfusionFill:
             "A trap, bucket or vessel under vacuum can collapse and throw its pieces: a full vacuum loads"
             " each square foot with about a ton. Use only what is made for full vacuum, guarded, and wear"
             " glasses.",
+            hazard="vacuum",
         ),
         Caution(
             "warning",

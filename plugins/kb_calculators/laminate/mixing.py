@@ -98,6 +98,7 @@ class ResinMix:
             "Organic peroxide feeds fire and can take fire by itself, warm, dirty or soaked in rags and"
             " sawdust. Keep it cool, in its own container, away from flame, metal and promoter; never back"
             " into the bottle; wet spills and rags with water and get them outdoors.",
+            hazard="peroxide",
         ),
         Caution(
             "danger",

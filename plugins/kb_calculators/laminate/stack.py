@@ -84,6 +84,7 @@ class LaminateStack:
             "Styrene vapour burns, and it is heavier than air: it fills hull and mould. It dulls the wits"
             " before the nose gives up. Move the air, no spark or flame, a mask with organic-vapour"
             " cartridges.",
+            hazard="styrene",
         ),
         Caution(
             "danger",
@@ -94,6 +95,7 @@ class LaminateStack:
             "warning",
             "Glass dust gets into lungs, eyes and skin when fabric is cut and laminate is ground. Extraction,"
             " dust mask, goggles, long sleeves and gloves.",
+            hazard="dust",
         ),
         Caution(
             "warning",

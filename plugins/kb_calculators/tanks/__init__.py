@@ -1,4 +1,4 @@
-"""Tanks: what they hold, how they are tested, filled, vented, bedded and held down."""
+"""What tanks hold, and how they are tested, filled, vented, bedded and held down."""
 
 from __future__ import annotations
 

@@ -83,6 +83,7 @@ class FoamInPlace:
             "Part A gives off isocyanate vapour, most when warm and as foam rises. It can close the"
             " lungs; whoever has become sensitive reacts to a trace. Wear supplied air, gloves and goggles;"
             " forced ventilation; nobody else near.",
+            hazard="isocyanate",
         ),
         Caution(
             "danger",

@@ -40,7 +40,9 @@ class FuelLoad:
     ],
     cautions=[
         Caution(
-            "danger", "Gasoline vapour burns and explodes. No flame, no spark, no phone near an open tank."
+            "danger",
+            "Gasoline vapour burns and explodes. No flame, no spark, no phone near an open tank.",
+            hazard="fuel-vapour",
         ),
         Caution("warning", "A tank filled to the top pushes fuel out of its vent when it warms."),
     ],

@@ -30,6 +30,7 @@ _STORED = Caution(
     "Air under pressure stores energy, and at 3 psi a flat side takes hundreds of pounds. Set a relief valve"
     " in the rig to the test pressure, raise the pressure slowly, stand clear of flat sides and plugs, and"
     " relieve all of it before any joint is opened.",
+    hazard="compressed-air",
 )
 
 

@@ -18,6 +18,7 @@ from kb_calculators.conversions import (
 )
 from kb_calculators.hose_flow import ROUGHEST, Fluid, flow_through, hose_of
 from kb_calculators.roots import first_within
+from kb_calculators.tanks.draw_back_pressure import draw_back_pressure
 
 _NARROWEST_IN = 0.001
 _ROUGHEST_TRIED = ROUGHEST * (1 - 1e-9)  # keeps the narrowest bore on the valid side of its roughness
@@ -133,6 +134,7 @@ class VentSize:
     },
     use="before vent fitting, screen and hose are bought, and again when the fill gets faster.",
     not_for="a tank heated by fire, a fill under pressure, or the ventilation of a compartment.",
+    draws=draw_back_pressure,
 )
 def vent_size(
     bore: Annotated[

@@ -32,6 +32,7 @@ from kb_calculators.dipped import (
     dipped_tank,
 )
 from kb_calculators.solids import skin_area, whole
+from kb_calculators.tanks.draw_volume import draw_volume
 
 _MOST_ROWS = 500
 _SAME = 1e-9  # a height so close to the top, as a share of the depth, is at the top
@@ -50,6 +51,7 @@ _VAPOUR = Caution(
     "danger",
     "Vapour from an opened fuel tank explodes, from an empty one more than from a full one. No flame, no"
     " spark, no ordinary lamp; ventilate first.",
+    hazard="fuel-vapour",
 )
 _ENTRY = Caution(
     "danger",
@@ -114,6 +116,7 @@ class TankVolume:
     },
     use="before a tank is ordered or built, and again for each trim that its dip stick is to serve.",
     not_for="a flexible tank, or one whose shape two end sections do not tell: fill that by a meter.",
+    draws=draw_volume,
 )
 def tank_volume(
     section: Aft,

@@ -1,4 +1,4 @@
-"""Water aboard: supply, waste, boxes and wells, and how they empty."""
+"""Supply, waste, boxes and wells, and how they empty."""
 
 from __future__ import annotations
 

@@ -69,6 +69,7 @@ class BoxDrain:
             "A drain that ends under the heeled or loaded waterline brings water in and floods her through"
             " the cockpit, the well or the box. Find that line with everyone aft and to one side; below it a"
             " drain needs a seacock within reach, and its hose two clamps.",
+            hazard="sinking",
         ),
         Caution(
             "danger",

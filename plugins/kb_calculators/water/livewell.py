@@ -56,6 +56,7 @@ class LivewellTurnover:
             "danger",
             "An overflow that ends below the heeled waterline runs backward and floods the boat through the"
             " well. Lead it out above that line; the pump's through-hull has a seacock within reach.",
+            hazard="sinking",
         ),
         Caution(
             "caution",

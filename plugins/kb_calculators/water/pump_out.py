@@ -72,6 +72,7 @@ class PumpOut:
             "danger",
             "Sewage gas is poisonous, drives out the air and burns. Ventilate, no flame and no spark, keep"
             " your face away from the openings; nobody enters a tank or its closed compartment to look.",
+            hazard="sewage-gas",
         ),
         Caution(
             "danger",
@@ -82,6 +83,7 @@ class PumpOut:
             "danger",
             "An outlet that comes under water when she heels siphons back and sinks the boat. A hose that"
             " leads overboard has a vented high loop above the heeled waterline and a seacock.",
+            hazard="sinking",
         ),
         Caution(
             "warning",

@@ -42,6 +42,7 @@ class WaterSupply:
             "danger",
             "A waste tank gives off gases that poison, suffocate and burn. Air the space, keep flames away,"
             " and never put your head or a lamp into the tank.",
+            hazard="sewage-gas",
         ),
         Caution(
             "warning",

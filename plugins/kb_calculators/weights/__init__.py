@@ -1,4 +1,4 @@
-"""Weights and how she floats with them."""
+"""What she weighs, how she floats with it, and what stays above the water."""
 
 from __future__ import annotations
 

@@ -1,0 +1,191 @@
+"""Measurements on their sheets, the page of hold points, and the board: what is accepted, in figures."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.conftest import BookMaker, Command
+from tests.pages.conftest import BookBuilder
+
+INPUTS = """\
+tank:
+  length: 46 1/2 in ± 1/8 in
+  wall: 0.19 in
+  fit: 1/8 in
+shed:
+  coldest: 68 degF
+  hottest: 80 degF
+"""
+
+
+def sheet(body: str, head: str = "") -> str:
+    return f"---\ntitle: Receive the tank\nnumber: S-10\nstage: systems\n{head}---\n\n{body}"
+
+
+def measure(accept: str, *lines: str) -> str:
+    return "\n".join(["```measure reading", "what: The reading", f"accept: {accept}", *lines, "```", ""])
+
+
+def window(build: BookBuilder, accept: str, *lines: str, inputs: str = INPUTS) -> str:
+    files = {"content/inputs/model.yml": inputs, "content/p.md": sheet(measure(accept, *lines))}
+    return build(files).page("p.html").one("p", "window").text
+
+
+@pytest.mark.parametrize(
+    ("accept", "lines", "shown"),
+    [
+        ("tank.wall - 0.01 in <= value <= tank.wall", ["unit: in"], "0.18 in to 0.19 in"),
+        ("value >= tank.wall", [], "at least 0.19 in"),
+        ("value > tank.wall", [], "above 0.19 in"),
+        ("tank.wall <= value", [], "at least 0.19 in"),
+        ("value < 100 ohm", [], "below 100 ohm"),
+        ("value <= 100 ohm", [], "at most 100 ohm"),
+        ("1 psi < value < 2 psi", [], "above 1 psi to below 2 psi"),
+        ("abs(value) <= 1/16 in", ["unit: in to 1/16"], "either way, at most 1/16 in"),
+        ("abs(value - tank.wall) <= 0.01 in", [], "0.18 in to 0.2 in"),
+        ("abs(value - 2 in - tank.wall) <= 0.01 in", ["unit: in"], "2.18 in to 2.2 in"),
+        ("abs(2 in - value) <= tank.fit", ["unit: in to 1/8"], "1 7/8 in to 2 1/8 in"),
+        ("value >= 1 in and value <= 2 in", [], "1 in to 2 in"),
+        ("value = 9", [], "9"),
+        ("value = 0", [], "0"),
+        ("value", [], "yes"),
+        ("shed.coldest <= value <= shed.hottest", ["unit: degF"], "68 degF to 80 degF"),
+        ("value <= 25.4 mm", ["unit: in"], "at most 1 in"),
+    ],
+)
+def test_a_window_is_said_as_a_hand_reads_it(
+    build: BookBuilder, accept: str, lines: list[str], shown: str
+) -> None:
+    assert window(build, accept, *lines) == shown
+
+
+def test_the_ends_of_a_window_are_rounded_to_its_inside(build: BookBuilder) -> None:
+    """0.19 in is 3.04 sixteenths: from 4/16 up, and from 3/16 down."""
+    assert window(build, "value >= tank.wall", "unit: in to 1/16") == "at least 1/4 in"
+    assert window(build, "value <= tank.wall", "unit: in to 1/16") == "at most 3/16 in"
+
+
+def test_a_tolerance_makes_a_window_narrower_on_both_sides(build: BookBuilder) -> None:
+    """46 1/2 in, give or take 1/8: the low end is that of the longest, the high end that of the shortest."""
+    accept = "tank.length - 1 in <= value <= tank.length + 1 in"
+    assert window(build, accept, "unit: in to 1/8") == "45 5/8 in to 47 3/8 in"
+
+
+def test_the_tolerance_of_what_is_measured_itself_does_not_narrow_its_window(build: BookBuilder) -> None:
+    accept = "tank.length - tank.fit <= value <= tank.length + tank.fit"
+    lines = ["unit: in to 1/8", "sets: tank.length"]
+    assert window(build, accept, *lines) == "46 3/8 in to 46 5/8 in"
+
+
+def test_tolerances_that_leave_no_window_are_an_error(keelbook: Command, make_book: BookMaker) -> None:
+    accept = "tank.length - 1/16 in <= value <= tank.length + 1/16 in"
+    files = {"content/inputs/model.yml": INPUTS, "content/p.md": sheet(measure(accept))}
+    ran = keelbook("check", book=make_book(files))
+    assert ran.code == 2
+    assert "content/p.md:9:9: the tolerances leave no window for 'reading'" in ran.err
+    assert "'sets'" in ran.err
+
+
+@pytest.mark.parametrize(
+    ("lines", "place", "told"),
+    [
+        (["accept: value <= 3 in"], "7:1", "'reading' does not say what is measured"),
+        (["what: Depth"], "7:1", "'reading' does not say what is accepted"),
+        (["what: Depth", "accept: tank.wall <= 3 in"], "9:9", "this rule says nothing of what is measured"),
+        (["what: Depth", "accept: value <= tank.wal"], "9:18", "there is no name 'tank.wal'"),
+        (["what: Depth", "accept: 3 in <= value <= 2 in"], "9:9", "is empty: from 3 in to 2 in"),
+        (["what: Depth", "accept: value <= 3 in", "unit: inn"], "10:7", "inn"),
+        (["what: Depth", "accept: value <= 3 in", "unit: psi"], "9:9", "psi"),
+        (["what: Depth", "accept: value <= 3 in", "hold: maybe"], "10:7", "'maybe' is neither yes nor no"),
+        (["what: Depth", "accept: value <= 3 in", "hodl: yes"], "10:1", "a measurement has no 'hodl'"),
+        (["what: Depth", "accept: value <= 3 in", "sets: tank.lenght"], "7:1", "no input 'tank.lenght'"),
+    ],
+)
+def test_a_faulty_measurement_is_told_with_its_place(
+    keelbook: Command, make_book: BookMaker, lines: list[str], place: str, told: str
+) -> None:
+    body = "\n".join(["```measure reading", *lines, "```", ""])
+    files = {"content/inputs/model.yml": INPUTS, "content/p.md": sheet(body)}
+    ran = keelbook("check", book=make_book(files))
+    assert ran.code == 2
+    line = next(line for line in ran.err.splitlines() if told in line)
+    assert line.startswith(f"content/p.md:{place}:"), line
+
+
+def test_an_instrument_must_be_one_of_the_yard_s(keelbook: Command, make_book: BookMaker) -> None:
+    files = {
+        "content/reference/instruments.yml": "tape with 1/16 in marks: {tolerance: 1/32 in}\n",
+        "content/p.md": sheet(measure("value <= 3 in", "with: tape with 1/16 in mark")),
+    }
+    ran = keelbook("check", book=make_book(files))
+    assert "content/p.md:10:7: there is no instrument 'tape with 1/16 in mark'" in ran.err
+    assert "tape with 1/16 in marks" in ran.err
+
+
+def test_a_box_says_how_good_its_instrument_is(build: BookBuilder) -> None:
+    files = {
+        "content/reference/instruments.yml": "steel tape: {tolerance: 1/32 in}\n",
+        "content/p.md": sheet(
+            measure("value <= 3 in", "with: steel tape", "signs: the foreman", "hold: yes")
+        ),
+    }
+    box = build(files).page("p.html").one("section", "measure")
+    assert "steel tape, good to 1/32 in" in box.text
+    assert "the foreman" in box.text
+    assert "Work stops here" in box.text
+
+
+PLAN = {
+    "content/a.md": sheet(
+        measure("value <= 3 in", "hold: yes").replace("reading", "depth").replace("The depth", "Depth")
+        + measure("value >= 1 in").replace("reading", "width").replace("The width", "Width")
+    ),
+    "content/b.md": "---\ntitle: Bed it\nnumber: S-14\nstage: systems\nneeds: [a, depth]\n---\n\nBed it.\n",
+}
+
+
+def test_the_hold_points_stand_in_build_order_with_their_windows(build: BookBuilder) -> None:
+    page = build(PLAN).page("hold_points.html")
+    rows = [[cell.text for cell in row.parts][:2] for row in page.one("tbody").parts]
+    assert rows == [["Hold Depth", "at most 3 in"], ["Width", "at least 1 in"]]
+
+
+def test_the_board_lists_the_hold_points_that_are_due(build: BookBuilder) -> None:
+    (due,) = build(PLAN).page("board.html").all("div", "due")
+    assert "Depth" in due.text
+    assert "Width" not in due.text
+
+
+def test_a_sheet_says_at_its_head_what_must_be_accepted_first(build: BookBuilder) -> None:
+    first = build(PLAN).page("b.html").one("div", "needs")
+    links = {link.text: link.attrs["href"] for link in first.all("a")}
+    assert links["Receive the tank"] == "a.html"
+    assert links["Depth"] == "a.html#block-depth"
+    assert "accepted there first: Depth" in " ".join(first.text.split())
+
+
+@pytest.mark.parametrize(
+    ("needs", "told"),
+    [
+        ("[receive]", "content/b.md:5:9: there is no procedure or measurement 'receive'"),
+        ("[b]", "content/b.md:5:9: this page waits for 'b', which stands on it"),
+    ],
+)
+def test_a_need_that_cannot_be_is_told(
+    keelbook: Command, make_book: BookMaker, needs: str, told: str
+) -> None:
+    page = f"---\ntitle: B\nnumber: S-14\nstage: systems\nneeds: {needs}\n---\n\nDo it.\n"
+    ran = keelbook("check", book=make_book({"content/b.md": page}))
+    assert (ran.code, told in ran.err) == (2, True), ran.err
+
+
+def test_procedures_that_wait_for_each_other_are_told_once(keelbook: Command, make_book: BookMaker) -> None:
+    pages = {
+        f"content/{one}.md": f"---\ntitle: {one}\nneeds: [{other}]\n---\n\nDo it.\n"
+        for one, other in (("a", "b"), ("b", "c"), ("c", "a"))
+    }
+    ran = keelbook("check", book=make_book(pages))
+    assert ran.code == 2
+    (line,) = ran.err.splitlines()
+    assert "wait for each other" in line
+    assert all(step in line for step in ("a needs b", "b needs c", "c needs a"))
