@@ -65,6 +65,7 @@ bench: $(READY)
 	$(BIN)/python -m bench.calculators
 	$(BIN)/python bench/tolerance.py
 	$(BIN)/python bench/build.py --growth
+	$(BIN)/python -m bench.search
 
 clean:
 	rm -rf $(VENV) tests/tools/node_modules site dist bench/out

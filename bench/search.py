@@ -50,7 +50,7 @@ NEXT = """(query) => {
   return Promise.all([letters.reduce((before, text) => before.then((times) => new Promise((done) => {
     const start = performance.now();
     new MutationObserver((_, watch) => { watch.disconnect(); done([...times, performance.now() - start]); })
-      .observe(document.getElementById('search-results'), { childList: true });
+      .observe(document.querySelector('.search-told'), { childList: true });
     field.value = text;
     field.dispatchEvent(new Event('input'));
   })), Promise.resolve([]))]).then(([times]) => times);

@@ -29,10 +29,13 @@ class ToPrint:
     title: str
 
 
-def find_browser() -> Path | None:
-    """Return the Chromium that is installed here, if there is one."""
-    found = (shutil.which(name) for name in _BROWSERS)
-    return next((Path(one) for one in found if one), None)
+def find_browser(out: Path) -> Path:
+    """Return the Chromium that is installed here. Raises `BookError` where there is none to print `out`."""
+    for name in _BROWSERS:
+        if (found := shutil.which(name)) is not None:
+            return Path(found)
+    what = f"there is no Chromium to print with ({', '.join(_BROWSERS[:3])} were looked for)"
+    raise BookError([Problem(Place(str(out)), what, "install one, or print the pages from your browser")])
 
 
 def print_pages(pages: Sequence[ToPrint], out: Path) -> int:
@@ -40,10 +43,7 @@ def print_pages(pages: Sequence[ToPrint], out: Path) -> int:
 
     Raises `BookError` where there is no browser, or where it does not print.
     """
-    browser = find_browser()
-    if browser is None:
-        what = f"there is no Chromium to print with ({', '.join(_BROWSERS[:3])} were looked for)"
-        raise BookError([Problem(Place(str(out)), what, "install one, or print the pages from your browser")])
+    browser = find_browser(out)
     writer = PdfWriter()
     with tempfile.TemporaryDirectory(prefix="keelbook-print-") as folder:
         for number, page in enumerate(pages):

@@ -39,6 +39,7 @@ def prose_notes(book: Book, done: Evaluation) -> list[Problem]:
         _HazardWords.of(one) for one in book.reference.hazards.values() if any(map(str.split, one.words))
     ]
     terms = _terms(book.reference)
+    titles = frozenset(_plain(page.head.title) for page in book.pages)
     called = _called(book, done)
     notes: list[Problem] = []
     for page in book.pages:
@@ -51,7 +52,7 @@ def prose_notes(book: Book, done: Evaluation) -> list[Problem]:
         ]
         found = [*_typed(prose, values), *_crowded(prose), *_unwarned(prose, hazards, cautions)]
         if terms is not None:
-            found.extend(_undefined(prose, terms, book))
+            found.extend(_undefined(prose, terms, titles))
         notes.extend((*_bare(page, prose), *_not_meant(prose, found)))
     return notes
 
@@ -212,16 +213,16 @@ def _plain(words: str) -> str:
     return " ".join(words.casefold().replace("’", "'").split())
 
 
-def _undefined(prose: Prose, terms: frozenset[str], book: Book) -> Iterator[Problem]:
-    named = {_plain(one.text) for one in prose.passages if one.is_heading}
-    named.update(_plain(page.head.title) for page in book.pages)
+def _undefined(prose: Prose, terms: frozenset[str], titles: frozenset[str]) -> Iterator[Problem]:
+    headings = {_plain(one.text) for one in prose.passages if one.is_heading}
     for passage in prose.passages:
         for begin, end in passage.emphasised:
             text = " ".join(passage.text[begin:end].split())
             word = _plain(text).strip(".,:;!?")
             if not _WORDING.fullmatch(word) or len(word.split()) > _LONGEST_TERM:
                 continue
-            if not _has(terms, word) and word not in _VERDICTS and word not in named:
+            is_known = _has(terms, word) or word in _VERDICTS or word in headings or word in titles
+            if not is_known:
                 what = f"'{text}' is no term of the glossary"
                 yield Problem(passage.place(begin), what, "add it to glossary.yml, or take its emphasis away")
 

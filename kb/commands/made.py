@@ -16,6 +16,6 @@ def checked_pages(opened: OpenBook, edition: Edition) -> EditionPages:
     if problems := edition_problems(opened, done):
         tell(problems)
         many = f"{len(problems)} errors" if len(problems) > 1 else "one error"
-        click.echo(f"keelbook: the book has {many}; nothing was built", err=True)
+        click.echo(f"keelbook: the book has {many}; no page was made", err=True)
         raise click.exceptions.Exit(EXIT_ERRORS)
     return EditionPages(opened, done)

@@ -15,7 +15,7 @@ from kb.content.book import MODEL
 from kb.content.page import Page
 from kb.pages.edition import EditionPages
 from kb.paper import PAPERS, ToPrint, find_browser, print_pages
-from kb.problem import BookError, Place, Problem, offer
+from kb.problem import offer
 from kb.reckon import OpenBook, open_book
 from kb.shell import write_site
 
@@ -34,9 +34,8 @@ def print_sheets(ctx: click.Context, ids: tuple[str, ...], hull: str | None, pap
     opened = open_book(book_folder(ctx))
     pages = checked_pages(opened, edition_of(opened, hull, ctx))
     pages.with_marks = True
-    chosen = [_page(pages, name) for name in ids] if ids else list(pages.view.pages)
-    if find_browser() is None:
-        print_pages([], file)  # says what is missing, before anything is built
+    chosen = [_page(pages, name, ctx) for name in ids] if ids else list(pages.view.pages)
+    find_browser(file)  # where there is none, nothing has to be built
     with tempfile.TemporaryDirectory(prefix="keelbook-sheets-") as folder:
         site = Path(folder)
         write_site(pages, site)
@@ -44,19 +43,20 @@ def print_sheets(ctx: click.Context, ids: tuple[str, ...], hull: str | None, pap
             css.write(f"\n@page {{ size: {paper}; }}\n")
         sheets = print_pages([_to_print(pages, site, page) for page in chosen], file)
     many = "one sheet" if len(chosen) == 1 else f"{len(chosen)} sheets"
-    click.echo(f"{many} on {sheets} pages of {paper.upper() if paper == 'a4' else 'US Letter'}: {file}")
+    on = "one page" if sheets == 1 else f"{sheets} pages"
+    click.echo(f"{many} on {on} of {'A4' if paper == 'a4' else 'US Letter'}: {file}")
     return 0
 
 
-def _page(pages: EditionPages, name: str) -> Page:
+def _page(pages: EditionPages, name: str, ctx: click.Context) -> Page:
     """Return the page of an id or a sheet number."""
-    by_number = {page.head.number.text.casefold(): page for page in pages.view.pages if page.head.number}
-    found = pages.view.pages_by_id.get(name) or by_number.get(name.casefold())
+    by_number = {page.head.number.text: page for page in pages.view.pages if page.head.number}
+    same = {number.casefold(): page for number, page in by_number.items()}
+    found = pages.view.pages_by_id.get(name) or same.get(name.casefold())
     if found is None:
-        numbers = [page.head.number.text for page in by_number.values() if page.head.number]
-        known = [*pages.view.pages_by_id, *numbers]
+        known = [*pages.view.pages_by_id, *by_number]
         fix = offer(name, known, "name a sheet by its number or by its file")
-        raise BookError([Problem(Place(name), f"there is no sheet '{name}'", fix)])
+        raise click.UsageError(f"there is no sheet '{name}'; {fix}", ctx)
     return found
 
 

@@ -41,7 +41,8 @@ def takeoff(ctx: click.Context, hull: str | None, with_csv: bool, with_xlsx: boo
     if problems := edition_problems(opened, done):
         tell(problems)
         return EXIT_ERRORS
-    uses, _ = material_uses(done, opened.graph.bindings.materials)
+    materials = opened.graph.bindings.materials
+    uses, _ = material_uses(done, [one for one in materials if one.page.head.visibility != "private"])
     lines = take_off(uses, opened.book.reference)
     if with_xlsx:
         click.echo(as_xlsx(lines), nl=False)

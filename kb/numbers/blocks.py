@@ -167,7 +167,8 @@ class _Binder:
         bound = {*self.blocks, *self.limits, *self.measures}
         failed = frozenset(name for name in self.places if name not in bound)
         if self.weights:
-            first = self.weights[0]
+            shown = (one for one in self.weights if one.page.head.visibility != "private")
+            first = next(shown, self.weights[0])  # its page tells the sums, and no edition has a private one
             self.blocks[LEDGER] = Block(
                 LEDGER, LEDGER_CALCULATOR, first.page, first.place, (), {}, {}, title="The ledger",
                 weights=tuple(self.weights),

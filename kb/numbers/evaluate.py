@@ -24,9 +24,10 @@ from kb.language.systems import System, show_other
 from kb.language.units import UnitError
 from kb.numbers.blocks import Block, LimitFence, Rule
 from kb.numbers.graph import Graph
-from kb.numbers.ledger import table_of
-from kb.numbers.measures import RECORD, Measure, Window, work_window
+from kb.numbers.ledger import WeightLine, table_of
+from kb.numbers.measures import RECORD, Measure
 from kb.numbers.printed import Printed, printed
+from kb.numbers.windows import Window, work_window
 from kb.problem import BookError, Place, Problem, offer
 
 _FAILED = NoAnswer("what it rests on could not be read or worked out")
@@ -116,10 +117,11 @@ class Evaluation:
         return worst(*map(self.verdict, names))
 
     def failed(self, name: str) -> bool:
-        """Tell whether a name belongs to a block that could not be worked out."""
-        first = name.split(".", 1)[0]
-        bindings = self.graph.bindings
-        return first in bindings.failed or (first in bindings.blocks and name not in self.values)
+        """Tell whether a name stands for what could not be read or worked out, which has been told."""
+        try:
+            return self.lookup(Name(0, name)) is _FAILED
+        except ReadError:
+            return False
 
     def in_force(self, conditions: tuple[Condition, ...]) -> bool:
         """Tell whether what stands under some conditions exists in this edition."""
@@ -344,7 +346,7 @@ def _failing(done: Evaluation, conditions: tuple[Condition, ...]) -> Condition |
 
 
 def _work_block(done: Evaluation, block: Block) -> None:
-    if block.conditions and (condition := _failing(done, block.conditions)) is not None:
+    if (condition := _absence(done, block)) is not None:
         done.absent[block.name] = condition
         return
     try:
@@ -364,6 +366,18 @@ def _work_block(done: Evaluation, block: Block) -> None:
         _rest(done, block.name)
 
 
+def _absence(done: Evaluation, block: Block) -> Condition | None:
+    """Return the condition for which this edition has no such block, or None where it has."""
+    if block.weights and not _aboard(done, block):
+        return _failing(done, block.weights[0].around.conditions)
+    return _failing(done, block.conditions) if block.conditions else None
+
+
+def _aboard(done: Evaluation, block: Block) -> list[WeightLine]:
+    """Return the parts of the ledger that this edition has."""
+    return [part for part in block.weights if done.in_force(part.around.conditions)]
+
+
 def _look_at(done: Evaluation, block: Block) -> None:
     """Find what else is wrong with a block that cannot be worked out. Raises `BookError`."""
     given, problems = _given(done, block)
@@ -379,8 +393,7 @@ def _given(done: Evaluation, block: Block) -> tuple[dict[str, Any], list[Problem
     values = done.values
     parameters = block.parameters
     if block.weights:
-        aboard = [part for part in block.weights if done.in_force(part.around.conditions)]
-        parameters = {"parts": table_of(aboard, block.place)}
+        parameters = {"parts": table_of(_aboard(done, block), block.place)}
     for name, bound in parameters.items():
         content = bound.content
         if content.__class__ is Expression and content.text in values:
@@ -523,14 +536,15 @@ def _work_window(done: Evaluation, measure: Measure) -> None:
     if measure.around.conditions and _failing(done, measure.around.conditions) is not None:
         return
     names = [name for name in measure.accept.names if name != RECORD]
-    if measure.sets and measure.sets not in done.inputs.values:
+    if measure.sets and measure.sets not in done.inputs.values and not done.failed(measure.sets):
         fix = offer(measure.sets, done.inputs.values, "name the input that the size stands for")
-        done.problems.append(Problem(measure.place, f"there is no input '{measure.sets}' to set", fix))
+        place = measure.sets_place or measure.place
+        done.problems.append(Problem(place, f"there is no input '{measure.sets}' to set", fix))
     if any(map(done.failed, names)):
         return  # what it rests on has been told
     try:
-        window = work_window(measure, done.lookup)
-        if window.is_empty:
+        window = work_window(measure, done.lookup, done.turns)
+        if window.is_empty or window.is_between_steps:
             raise BookError([_empty(window)])
     except BookError as error:
         done.problems.extend(error.problems)
@@ -541,7 +555,11 @@ def _work_window(done: Evaluation, measure: Measure) -> None:
 def _empty(window: Window) -> Problem:
     name, low, high = window.measure.name, printed(window.low), printed(window.high)
     what = f"the window of '{name}' is empty: from {low} to {high}"
-    return Problem(window.measure.accept_place, what, "check the sizes that its ends rest on")
+    fix = "check the sizes that its ends rest on"
+    if not window.is_empty:
+        what = f"the window of '{name}', from {low} to {high}, has no whole step of its unit in it"
+        fix = "give 'unit' a finer step, or widen the window"
+    return Problem(window.measure.accept_place, what, fix)
 
 
 def _spread_marks(done: Evaluation) -> None:
@@ -562,6 +580,7 @@ def _rest(done: Evaluation, name: str) -> None:
     for line in block.lines:
         used = line.expression.names
         lines[line.name] = worst(own, *(lines[one] if one in lines else done.verdict(one) for one in used))
-    rests_on = worst(own, done.verdict_of(used for used, _ in block.uses))
+    uses = (use for part in _aboard(done, block) for use in part.uses()) if block.weights else block.uses
+    rests_on = worst(own, done.verdict_of(used for used, _ in uses))
     done.worse = done.worse or rests_on != "within"
     done.blocks[name] = BlockResult(block, result.outcome, result.limits, rests_on, lines)

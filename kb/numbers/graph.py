@@ -10,15 +10,11 @@ from typing import Literal
 
 from kb.content.book import Book
 from kb.content.page import Page
-from kb.content.yamltext import Entries, Items, Node, Scalar
-from kb.language.expression import read_expression
-from kb.language.literal import ReadError
 from kb.numbers.blocks import Bindings, Block
+from kb.numbers.measures import RECORD
 from kb.problem import Place, Problem
 
 UserKind = Literal["block", "limit", "text", "when", "fence"]
-TEXTS = ("what", "how", "with", "unit", "title", "note", "caption", "group", "hold", "signs")
-"""Keys of a fence whose values are words."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,11 +134,19 @@ def _circle(bindings: Bindings, circle: list[str]) -> Problem:
 
 def _uses(bindings: Bindings, pages: Iterable[Page]) -> Iterator[Use]:
     for block in bindings.blocks.values():
+        if block.weights:
+            for part in block.weights:
+                for name, place in part.uses():
+                    yield Use(name, "block", block.name, part.page.id, place)
+            continue
         for name, place in block.uses:
             yield Use(name, "block", block.name, block.page.id, place)
     for limit in bindings.limits.values():
         for name, at in limit.rule.expression.places:
             yield Use(name, "limit", limit.rule.name, limit.page.id, limit.rule.place.right(at))
+    of_fences: dict[str, list[Use]] = {}
+    for use in _uses_of_fences(bindings):
+        of_fences.setdefault(use.page, []).append(use)
     for page in pages:
         for live in page.live:
             for name, at in live.expression.places:
@@ -150,28 +154,25 @@ def _uses(bindings: Bindings, pages: Iterable[Page]) -> Iterator[Use]:
         for condition in page.conditions:
             for name, at in condition.expression.places:
                 yield Use(name, "when", "", page.id, condition.place.right(at))
-        for fence in page.fences:
-            if fence.kind not in ("calc", "limit"):
-                for name, place in _names_in(fence.body):
-                    yield Use(name, "fence", fence.name or fence.kind, page.id, place)
+        yield from of_fences.get(page.id, ())
 
 
-def _names_in(node: Node | None, key: str = "") -> Iterator[tuple[str, Place]]:
-    """Go through the names that the body of any other fence uses; text uses none."""
-    if isinstance(node, Entries):
-        for one, (_, child) in node.entries.items():
-            yield from _names_in(child, one)
-    elif isinstance(node, Items):
-        for item in node.items:
-            yield from _names_in(item, key)
-    elif isinstance(node, Scalar) and key not in TEXTS and not node.quoted:
-        try:
-            expression = read_expression(node.text)
-        except ReadError:
-            return
-        for name, at in expression.places:
-            if "." in name or name == node.text:
-                yield name, node.place.right(at)
+def _uses_of_fences(bindings: Bindings) -> Iterator[Use]:
+    """Go through what measurements, materials and drawings use; the ledger is a block."""
+    for measure in bindings.measures.values():
+        for name, at in measure.accept.places:
+            if name != RECORD:
+                place = measure.accept_place.right(at)
+                yield Use(name, "fence", measure.name, measure.page.id, place)
+        if measure.sets_place is not None:
+            yield Use(measure.sets, "fence", measure.name, measure.page.id, measure.sets_place)
+    for line in bindings.materials:
+        for expression, begin in ((line.expression, line.place), (line.waste, line.waste_place)):
+            if expression is not None and begin is not None:
+                for name, at in expression.places:
+                    yield Use(name, "fence", "materials", line.page.id, begin.right(at))
+    for drawing in bindings.drawings.values():
+        yield Use(drawing.of, "fence", "drawing", drawing.page.id, drawing.of_place)
 
 
 def followers(graph: Graph) -> Callable[[str], frozenset[str]]:

@@ -1,22 +1,29 @@
-"""Measurements bound: what is measured on each hull, with what, and the window it must fall in."""
+"""Measurements bound: what is measured on each hull, with what, and the rule that it must keep."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
-from typing import Any
+from collections.abc import Mapping
+from dataclasses import dataclass
 
-from kb.calculators.bind import Lookup, read
-from kb.calculators.judge import Verdict
+from kb.calculators.bind import read
 from kb.content.page import Around, Fence, Page
 from kb.content.reference import Reference
 from kb.content.yamltext import Node as YamlNode
 from kb.content.yamltext import Scalar
-from kb.language.compute import Computation
-from kb.language.expression import Binary, Call, Comparison, Expression, Joined, Name, Negative, Node
+from kb.language.expression import (
+    Binary,
+    Call,
+    Choice,
+    Comparison,
+    Expression,
+    Joined,
+    Name,
+    Negative,
+    Node,
+    Not,
+)
 from kb.language.literal import ReadError
-from kb.language.quantity import NoAnswer, Quantity
-from kb.language.show import AS_IT_IS, Form, in_unit, shown_unit, split_form
+from kb.language.show import AS_IT_IS, Form, split_form
 from kb.language.units import UnitError
 from kb.problem import BookError, Place, Problem, offer
 
@@ -40,7 +47,7 @@ class Measure:
     """A measurement of a page.
 
     `low` and `high` are the ends of its window, where its rule gives them; `exactly` is what it must be.
-    `sets` is the input that the measured size stands for on its hull.
+    `sets` is the input that the measured size stands for on its hull, `sets_place` where that is written.
     """
 
     name: str
@@ -56,6 +63,7 @@ class Measure:
     is_hold: bool = False
     signs: str = ""
     sets: str = ""
+    sets_place: Place | None = None
     note: str = ""
     low: Bound | None = None
     high: Bound | None = None
@@ -95,6 +103,7 @@ class _Binder:
             return None
         expression, place = accept
         low, high, exactly = window_of(expression.tree)
+        sets = self.scalar("sets")
         return Measure(
             fence.name,
             page,
@@ -108,7 +117,8 @@ class _Binder:
             self.form(),
             self.hold(),
             self.text("signs"),
-            self.sets(),
+            sets.text.strip() if sets else "",
+            sets.place if sets else None,
             self.text("note"),
             low,
             high,
@@ -148,15 +158,16 @@ class _Binder:
         return expression, place
 
     def instrument(self) -> str:
+        """Return what it is measured with, in the spelling of the yard's list of instruments."""
         node = self.scalar("with")
         if node is None:
             return ""
-        known = {name.casefold() for name in self.reference.instruments}
-        if "instruments.yml" in self.reference.files and node.text.strip().casefold() not in known:
-            names = list(self.reference.instruments)
-            fix = offer(node.text, names, "add it to reference/instruments.yml with its tolerance")
-            self.problem(node.place, f"there is no instrument '{node.text}'", fix)
-        return node.text.strip()
+        word = node.text.strip()
+        known = {name.casefold(): name for name in self.reference.instruments}
+        if "instruments.yml" in self.reference.files and word.casefold() not in known:
+            fix = offer(word, known.values(), "add it to reference/instruments.yml with its tolerance")
+            self.problem(node.place, f"there is no instrument '{word}'", fix)
+        return known.get(word.casefold(), word)
 
     def form(self) -> Form:
         """Return how the window is shown: `unit: in`, or `unit: in to 1/16`."""
@@ -167,6 +178,10 @@ class _Binder:
             _, form = split_form(f"{RECORD} in {node.text.strip()}")
             if not form.unit:
                 raise UnitError(f"'{node.text}' is no unit", "write one such as in, or in to 1/16")
+            if form.direction:
+                raise UnitError(
+                    "each end of a window is rounded to its inside", f"leave '{form.direction}' out"
+                )
         except (ReadError, UnitError) as error:
             self.problem(node.place, error.what, error.fix)
             return AS_IT_IS
@@ -180,83 +195,6 @@ class _Binder:
             self.problem(node.place, f"'{node.text}' is neither yes nor no", "write hold: yes or hold: no")
             return False
         return _FLAGS[node.text.strip().lower()]
-
-    def sets(self) -> str:
-        node = self.scalar("sets")
-        return node.text.strip() if node else ""
-
-
-@dataclass(frozen=True, slots=True)
-class Window:
-    """The window of a measurement in an edition; an end without a bound is None.
-
-    `low` and `high` are its worst-case ends: a tolerance makes a window narrower, never wider. `verdict` is
-    the worst that its ends rest on.
-    """
-
-    measure: Measure
-    low: Quantity | None = None
-    high: Quantity | None = None
-    exactly: Any = None
-    verdict: Verdict = "within"
-
-    @property
-    def is_empty(self) -> bool:
-        """Tell whether nothing could be accepted."""
-        if self.low is None or self.high is None:
-            return False
-        return self.low.value > self.high.to(self.low.unit)
-
-
-def work_window(measure: Measure, lookup: Lookup) -> Window:
-    """Work out the window of a measurement. Raises `BookError`."""
-
-    def work(node: Node) -> Any:
-        try:
-            return Computation(lookup).of(node)
-        except ReadError as error:
-            raise BookError([Problem(measure.accept_place.right(error.at), error.what, error.fix)]) from None
-
-    def end(bound: Bound | None) -> Quantity | None:
-        if bound is None:
-            return None
-        value = work(bound.tree)
-        if not isinstance(value, Quantity):
-            what = f"an end of the window of '{measure.name}' has no value"
-            why = f": {value.why}" if isinstance(value, NoAnswer) else ""
-            raise BookError([Problem(measure.accept_place, what + why, "state the window over known sizes")])
-        return _in_form(measure, value)
-
-    if measure.exactly is not None:
-        must = True if isinstance(measure.exactly, Name) and measure.exactly.name == RECORD else None
-        return Window(measure, exactly=work(measure.exactly) if must is None else must)
-    if measure.low is None and measure.high is None:
-        for name, at in measure.accept.places:
-            if name != RECORD:
-                work(Name(at, name))
-        return Window(measure)
-    return Window(measure, end(measure.low), end(measure.high))
-
-
-def _in_form(measure: Measure, value: Quantity) -> Quantity:
-    """Return an end in the unit that the measurement is read in."""
-    if not measure.form.unit:
-        return value
-    try:
-        return in_unit(value, shown_unit(value, measure.form))
-    except (ReadError, UnitError) as error:
-        raise BookError([Problem(measure.accept_place, error.what, error.fix)]) from None
-
-
-def narrowed(window: Window, others: Iterable[Window]) -> Window:
-    """Return a window with the highest low end and the lowest high end of some."""
-    low, high = window.low, window.high
-    for one in others:
-        if low is not None and one.low is not None and one.low.to(low.unit) > low.value:
-            low = in_unit(one.low, low.unit)
-        if high is not None and one.high is not None and one.high.to(high.unit) < high.value:
-            high = in_unit(one.high, high.unit)
-    return replace(window, low=low, high=high)
 
 
 def window_of(tree: Node) -> tuple[Bound | None, Bound | None, Node | None]:
@@ -333,10 +271,22 @@ def _middle(inside: Node) -> Node | None:
 def _uses_record(node: Node) -> bool:
     if isinstance(node, Name):
         return node.name == RECORD
-    if isinstance(node, Negative):
-        return _uses_record(node.of)
-    if isinstance(node, Binary):
-        return _uses_record(node.left) or _uses_record(node.right)
-    if isinstance(node, Call):
-        return any(map(_uses_record, node.arguments))
-    return False
+    return any(map(_uses_record, _parts(node)))
+
+
+def _parts(node: Node) -> tuple[Node, ...]:
+    match node:
+        case Negative() | Not():
+            return (node.of,)
+        case Binary():
+            return node.left, node.right
+        case Call():
+            return node.arguments
+        case Comparison():
+            return node.operands
+        case Joined():
+            return node.parts
+        case Choice():
+            return node.condition, node.then, node.otherwise
+        case _:
+            return ()

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from itertools import product
+from functools import partial
 from math import hypot
 
 from kb.calculators.bind import work_out
@@ -20,16 +20,13 @@ from kb.content.page import Condition, LiveValue
 from kb.language.quantity import Quantity
 from kb.numbers.evaluate import Evaluation, conclude, evaluate, evaluate_again, judge_band
 from kb.numbers.graph import Graph, followers
-from kb.numbers.measures import narrowed, work_window
+from kb.numbers.narrowing import Pattern, narrow_windows
+from kb.numbers.narrowing import corners as all_corners
 from kb.problem import BookError, Problem
 
 _MOST_CORNERS = 256
 """Corners that are looked at; numbers that do not share an input share theirs."""
-_FEW = 4
-"""Inputs of which all corners are looked at."""
 _LIMIT = "limit "
-Pattern = dict[str, bool]
-"""For some inputs, whether each stands at its upper end."""
 
 
 @dataclass(slots=True)
@@ -50,10 +47,10 @@ class _Ends:
 
 @dataclass(frozen=True, slots=True)
 class _Run:
-    """One evaluation at some ends, and the inputs that stand there."""
+    """One evaluation at some ends, and which inputs stand at which."""
 
     done: Evaluation
-    paths: frozenset[str]
+    pattern: Pattern
 
 
 class _Reach:
@@ -104,7 +101,7 @@ class _Reach:
             fences,
             [self.conditions[at] for at in turns],
         )
-        return _Run(done, frozenset(pattern))
+        return _Run(done, pattern)
 
 
 def evaluate_with_tolerance(book: Book, graph: Graph, edition: Edition) -> Evaluation:
@@ -129,7 +126,7 @@ def evaluate_with_tolerance(book: Book, graph: Graph, edition: Edition) -> Evalu
     _lay_side_by_side(nominal, middle, runs)
     _lay_alone(nominal, middle, ends, moving)
     _lay_live(nominal, book, runs, ends)
-    _lay_windows(nominal, runs, ends)
+    _lay_windows(nominal, reach, runs, ends)
     _note_crossings(nominal, reach.conditions)
     return nominal
 
@@ -170,17 +167,18 @@ def _limits(run: Evaluation) -> dict[str, Judged]:
 
 def _corners(
     nominal: Evaluation, ends: Mapping[str, _Ends], moving: Mapping[str, list[str]]
-) -> list[Pattern]:
+) -> list[dict[str, bool]]:
     """Return the corners that are looked at: of few inputs all, of many those that the slopes point to.
 
     `moving` gives for each number and margin the inputs that it rests on. Two of them share a corner where
     they do not want one input at different ends.
     """
-    corners: list[Pattern] = []
+    corners: list[dict[str, bool]] = []
     seen: set[tuple[tuple[str, bool], ...]] = set()
     is_full = False
     for name, paths in sorted(moving.items()):
-        for pattern in _patterns(ends, name, paths) if len(paths) > 1 else ():
+        is_up = partial(_is_up, ends, name)
+        for pattern in all_corners(paths, is_up) if len(paths) > 1 else ():
             key = tuple(pattern.items())
             if key in seen:
                 continue
@@ -199,16 +197,8 @@ def _corners(
     return corners
 
 
-def _patterns(ends: Mapping[str, _Ends], name: str, moving: list[str]) -> Iterator[Pattern]:
-    """Go through the corners that one number asks for, given the inputs that it rests on."""
-    if len(moving) <= _FEW:
-        # A count, a choice or a product of differences may show no slope at the middle.
-        for sides in product((False, True), repeat=len(moving)):
-            yield dict(zip(moving, sides, strict=True))
-        return
-    up = {path: ends[path].above[name] >= ends[path].below[name] for path in moving}
-    yield up
-    yield {path: not side for path, side in up.items()}
+def _is_up(ends: Mapping[str, _Ends], name: str, path: str) -> bool:
+    return ends[path].above[name] >= ends[path].below[name]
 
 
 def _fits(pattern: Pattern, corner: Pattern) -> bool:
@@ -288,7 +278,7 @@ def _lay_live(nominal: Evaluation, book: Book, runs: list[_Run], ends: Mapping[s
     moved = _moved_by(nominal, ends)
     runs_of: dict[str, list[Evaluation]] = {}
     for run in runs:
-        for path in run.paths:
+        for path in run.pattern:
             runs_of.setdefault(path, []).append(run.done)
     for page in book.pages:
         for live in page.live:
@@ -304,37 +294,27 @@ def _lay_live(nominal: Evaluation, book: Book, runs: list[_Run], ends: Mapping[s
                 nominal.live_spreads[id(live)] = _farthest(nominal, list(some.values()), live)
 
 
-def _lay_windows(nominal: Evaluation, runs: list[_Run], ends: Mapping[str, _Ends]) -> None:
-    """Narrow each window to its worst case; what a measurement sets is not its own tolerance's concern."""
-    moved = _moved_by(nominal, ends)
-    for name, window in nominal.windows.items():
-        measure = window.measure
-        paths = {
-            path
-            for used in measure.accept.names
-            for path in moved.get(used) or moved.get(used.partition(".")[0]) or ()
-        } - {measure.sets}
-        others = []
-        for run in runs:
-            if paths & run.paths and measure.sets not in run.paths:
-                try:
-                    others.append(work_window(measure, run.done.lookup))
-                except BookError:
-                    continue  # noted at its block
-        narrow = narrowed(window, others)
-        if narrow.is_empty:
-            what = f"the tolerances leave no window for '{name}': they are wider than it is"
-            fix = "name in 'sets' the input that is measured, or widen the window"
-            nominal.problems.append(Problem(measure.accept_place, what, fix, nominal.edition.name))
-        nominal.windows[name] = narrow
+def _lay_windows(nominal: Evaluation, reach: _Reach, runs: list[_Run], ends: Mapping[str, _Ends]) -> None:
+    """Narrow the windows; runs that were made for numbers serve again, and those of one window for others."""
+
+    def at(pattern: Pattern, without: str) -> Evaluation:
+        wanted = pattern.items()
+        serving = (run for run in runs if without not in run.pattern and wanted <= run.pattern.items())
+        found = next(serving, None)
+        if found is None:
+            found = reach.at(ends, pattern)
+            runs.append(found)
+        return found.done
+
+    narrow_windows(nominal, _moved_by(nominal, ends), at)
 
 
-def _moved_by(nominal: Evaluation, ends: Mapping[str, _Ends]) -> dict[str, set[str]]:
+def _moved_by(nominal: Evaluation, ends: Mapping[str, _Ends]) -> dict[str, list[str]]:
     """Return the toleranced inputs that move each input and each block."""
-    moved: dict[str, set[str]] = {path: {path} for path in ends}
+    moved = {path: [path] for path in ends}
     for path, end in ends.items():
         for at in end.blocks:
-            moved.setdefault(nominal.graph.order[at], set()).add(path)
+            moved.setdefault(nominal.graph.order[at], []).append(path)
     return moved
 
 

@@ -44,6 +44,7 @@ class Manner:
         way: the address that a link leads to from this page, or None where the edition has none.
         picture: the address of a picture.
         is_public: whether this is the public edition, without slips, cards and the shop's own parts.
+        number: the sheet number that a link leads to, which paper shows beside it; "" where there is none.
         hazards: the cautions that the page may call by name.
         explain: puts a running text into HTML, with the words of the glossary linked to their slips.
 
@@ -53,6 +54,7 @@ class Manner:
     way: Callable[[Link], str | None]
     picture: Callable[[Link], str]
     is_public: bool = False
+    number: Callable[[Link], str] = lambda link: ""
     hazards: Mapping[str, Hazard] = field(default_factory=dict)
     explain: Callable[[str], str] = escapeHtml
 
@@ -61,7 +63,8 @@ def body(page: Page, manner: Manner) -> str:
     """Return the HTML of a page's text.
 
     Its slots: `live:N` for a value, `alt:N` for one in the words of a picture, `slip:N` for its slip,
-    `block:NAME` and `limit:NAME` for the cards.
+    `block:NAME`, `limit:NAME` and `measure:NAME` for the cards, `materials:N`, `weights:N` and `drawing:N`
+    for those of the page's fence N.
     """
     return _Body(page, manner).whole()
 
@@ -244,7 +247,12 @@ class _Body(RendererHTML):
         self.around.links.append(way is not None)
         title = token.attrGet("title")
         told = f' title="{escapeHtml(str(title))}"' if title else ""
-        return "" if way is None else f'<a href="{escapeHtml(way)}"{told}>'
+        if way is None:
+            return ""
+        number = self.manner.number(self.page.links[token.meta["link"]])
+        said = "".join(one.content for one in tokens[idx + 1 : idx + 3] if one.type == "text")
+        on_paper = f' data-to="{escapeHtml(number)}"' if number and number not in said else ""
+        return f'<a href="{escapeHtml(way)}"{told}{on_paper}>'
 
     def link_close(self, tokens: Sequence[Token], idx: int, options: Any, env: Env) -> str:
         """Close a link."""

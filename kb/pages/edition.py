@@ -26,7 +26,7 @@ from kb.pages.search import SEARCH, search_data
 from kb.pages.search_sheet import sheet_entries, values_shown
 from kb.pages.search_words import Entry
 from kb.pages.sequence import sequence
-from kb.pages.sheet import SitePage, fingerprint, sheet_skeleton
+from kb.pages.sheet import SitePage, fingerprint, needs_first, sheet_skeleton
 from kb.pages.skeleton import Skeleton, split
 from kb.pages.slips import live_value, plain_value, slip
 from kb.pages.takeoff import take_off_page
@@ -211,7 +211,7 @@ class EditionPages:
 
     def _fingerprint(self, page: Page, skeleton: Skeleton, words: list[str], pictures: Iterable[str]) -> str:
         head = page.head
-        needs = [self.view.title_of(one.text) for one in head.needs]
+        needs = [text for one in needs_first(self.view, page) for text in one.words]
         sources = [text for one in self.view.sources_of(page) for text in (one.title, one.what, one.standing)]
         parts = [
             head.title, head.number.text if head.number else "", head.stage.text if head.stage else "",
@@ -243,6 +243,11 @@ class EditionPages:
                 self.pictures.add(target.address)
             return way(here, target.address, self._shown_anchor(target))
 
+        def number(link: Link) -> str:
+            target = self.links.target(page, link)
+            head = target.page.head if target.page is not None and target.page is not page else None
+            return head.number.text if head and head.number and not self.view.is_public else ""
+
         def picture(link: Link) -> str:
             address = self.links.target(page, link).address
             self.pictures.add(address)
@@ -251,7 +256,7 @@ class EditionPages:
 
         pictures: list[str] = []
         is_public, hazards = self.view.is_public, self.opened.book.reference.hazards
-        manner = Manner(shows, follow, picture, is_public, hazards)
+        manner = Manner(shows, follow, picture, is_public, number, hazards)
         if words is not None and not is_public:
             manner = replace(manner, explain=words.mark)
         return body(page, manner), pictures

@@ -10,14 +10,15 @@ from markupsafe import Markup
 
 from kb.calculators.bind import work_out
 from kb.content.page import Fence, Page
+from kb.language.expression import Expression
 from kb.language.quantity import Quantity
 from kb.language.show import Form, Safe, in_unit
 from kb.language.systems import show_other
 from kb.language.units import unit
 from kb.numbers.ledger import WeightLine
 from kb.numbers.materials import MaterialLine
-from kb.numbers.measures import Window
 from kb.numbers.printed import Printed, printed
+from kb.numbers.windows import Window
 from kb.pages.cards import Card
 from kb.pages.drawings import figure
 from kb.pages.templates import render, said
@@ -47,7 +48,8 @@ def ends_of(view: View, window: Window) -> Ends:
         word = {True: "yes", False: "no"}.get(window.exactly) if isinstance(window.exactly, bool) else None
         return Ends(first=Markup(word) if word else _end(view, window, window.exactly, "nearest"))
     if low is not None and high is not None:
-        if low.value == -high.value and measure.low and measure.low.is_included:
+        is_closed = all(end is not None and end.is_included for end in (measure.low, measure.high))
+        if is_closed and low.unit == high.unit and low.value == -high.value:
             return Ends("either way, at most", _end(view, window, high, "down"))
         second = _end(view, window, high, "down")
         between = "to" if measure.high and measure.high.is_included else "to below"
@@ -92,7 +94,7 @@ def measure_card(view: View, name: str) -> Card:
 def materials_card(view: View, page: Page, fence: Fence) -> Card:
     """Return the list of materials of a fence: what the take-off sums, waste and all."""
     rows = []
-    for line in _of_fence(page, fence, view.done.graph.bindings.materials):
+    for line in _of_fence(page, fence, view.materials_on.get(page.file, ())):
         use = view.material_uses.get(line.place)
         waste = _shown(view, line.waste, line) if line.waste is not None else ""
         verdict = Markup(sign(use.verdict)) if use is not None and use.verdict != "within" else ""
@@ -103,10 +105,9 @@ def materials_card(view: View, page: Page, fence: Fence) -> Card:
 
 def weights_card(view: View, page: Page, fence: Fence) -> Card:
     """Return the parts of a fence with their mass and place, worked out."""
-    ledger = view.done.graph.bindings.blocks.get("ledger")
     keys = {"mass": "lb", "x": "in", "y": "in", "z": "in"}
     rows = []
-    for line in _of_fence(page, fence, ledger.weights if ledger else ()):
+    for line in _of_fence(page, fence, view.parts_on.get(page.file, ())):
         cells = [
             _shown(view, line.expressions[key][0], line, one) if key in line.expressions else Markup("0")
             for key, one in keys.items()
@@ -116,9 +117,9 @@ def weights_card(view: View, page: Page, fence: Fence) -> Card:
     return Card(html, said(html))
 
 
-def _shown(view: View, expression: object, line: MaterialLine | WeightLine, one: str = "") -> Markup:
+def _shown(view: View, expression: Expression, line: MaterialLine | WeightLine, one: str = "") -> Markup:
     try:
-        value = work_out(expression, line.place, view.done.lookup, view.done.turns)  # type: ignore[arg-type]
+        value = work_out(expression, line.place, view.done.lookup, view.done.turns)
     except BookError:
         return _TOLD
     if one and isinstance(value, Quantity):
@@ -150,5 +151,5 @@ def _of_fence(page: Page, fence: Fence, lines: Iterable[_Line]) -> Iterator[_Lin
     """Go through the lines that stand in a fence."""
     begin, end = page.tokens[fence.token].map or [0, 0]
     for line in lines:
-        if line.page is page and begin < line.place.line <= end:
+        if begin < line.place.line <= end:
             yield line

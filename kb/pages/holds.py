@@ -9,7 +9,7 @@ from markupsafe import Markup
 
 from kb.content.addresses import list_address, way
 from kb.content.page import Page
-from kb.numbers.measures import Window
+from kb.numbers.windows import Window
 from kb.pages.fences import Ends, ends_of
 from kb.pages.sheet import SitePage, own_page
 from kb.pages.templates import heading, render

@@ -103,6 +103,13 @@ class Box(NamedTuple):
 
     def crosses(self, start: Point, end: Point) -> bool:
         """Tell whether a straight line from one place to another goes through it."""
+        if (
+            max(start[0], end[0]) <= self.left
+            or min(start[0], end[0]) >= self.right
+            or max(start[1], end[1]) <= self.top
+            or min(start[1], end[1]) >= self.bottom
+        ):
+            return False
         first, last = 0.0, 1.0
         for at, way, low, high in (
             (start[0], end[0] - start[0], self.left, self.right),
@@ -151,7 +158,7 @@ class Free:
         """
         best, least = None, float("inf")
         for one in tries:
-            faults = self._faults(one.box, own)
+            faults = self._faults(one.box, own, least)
             if faults < least:
                 best, least = one, faults
             if not faults:
@@ -161,11 +168,14 @@ class Free:
         self.boxes.append(best.box)
         return best
 
-    def _faults(self, box: Box, own: Sequence[Point]) -> float:
+    def _faults(self, box: Box, own: Sequence[Point], least: float) -> float:
+        """Return how much stands in the way of a text; once it is the least or more, the count ends."""
         wide = box.grown(_CLEAR)
-        on_texts = sum(wide.meets(other) for other in self.boxes)
-        on_lines = sum(
-            any((box if line is own else wide).crosses(*piece) for piece in pairwise(line))
-            for line in self.lines
-        )
-        return 100.0 * (not self.frame.holds(box)) + 10.0 * on_texts + on_lines
+        faults = 100.0 * (not self.frame.holds(box))
+        faults += 10.0 * sum(wide.meets(other) for other in self.boxes)
+        for line in self.lines:
+            if faults >= least:
+                break
+            room = box if line is own else wide
+            faults += any(room.crosses(*piece) for piece in pairwise(line))
+        return faults

@@ -48,6 +48,8 @@ def plot(chart: Chart, letter: Letter, tick: Tick, unit_of: UnitOf) -> tuple[Ink
 def nice(sizes: Sequence[float], most: int, *, from_zero: bool) -> Scale:
     """Return an axis over some sizes with at most so many ticks, 1, 2 or 5 of a power of ten apart.
 
+    Across zero it has three at least.
+
     >>> nice([3.0, 47.0], 6, from_zero=True).ticks
     (0.0, 10.0, 20.0, 30.0, 40.0, 50.0)
     """
@@ -58,7 +60,7 @@ def nice(sizes: Sequence[float], most: int, *, from_zero: bool) -> Scale:
         low, high = low - (abs(low) or 1.0) / 2, high + (abs(high) or 1.0) / 2
     for step in _steps((high - low) / (most + 1)):
         first, last = floor(low / step + 1e-9), ceil(high / step - 1e-9)
-        if last - first < most:
+        if last - first < max(most, 3):
             break
     ticks = tuple(step * i for i in range(first, last + 1))
     return Scale(ticks[0], ticks[-1], ticks)
@@ -193,7 +195,9 @@ class _Plot:
         away = hypot(end[0] - x, end[1] - y)
         if away > _RING + _LEADER:
             share = _RING / away
-            self.ink.line("thin", ((x + (end[0] - x) * share, y + (end[1] - y) * share), end))
+            leader = ((x + (end[0] - x) * share, y + (end[1] - y) * share), end)
+            self.ink.line("thin", leader)
+            self.free.lines.append(leader)
         self.ink.text(box.left, baseline_of(box), words, "start")
         self.ink.group("works")
 

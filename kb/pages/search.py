@@ -10,7 +10,7 @@ from kb.calculators.plugins import Plugins
 from kb.content.addresses import calculator_address, list_address, way
 from kb.content.page import Page
 from kb.numbers.blocks import Block
-from kb.numbers.measures import Window
+from kb.numbers.windows import Window
 from kb.pages.fences import ends_of
 from kb.pages.search_sheet import shown_words
 from kb.pages.search_words import Entry, Shelf, search_file

@@ -18,11 +18,15 @@ Kind = Literal[
 ]  # fmt: skip
 KINDS: tuple[Kind, ...] = get_args(Kind)
 
-_LETTERS = "0-9A-Za-zª²³µ¹ºÀ-ÖØ-öø-῿⁰-⁹₀-₉Ⰰ-ⷿ々-퟿豈-﷿ﹰ-ﻼ０-９Ａ-Ｚａ-ｚ"
+_LETTERS = (
+    r"0-9A-Za-z\u00aa\u00b2\u00b3\u00b9\u00b5\u00ba\u00c0-\u00d6\u00d8-\u00f6\u00f8-\u1fff\u2070-\u2079\u2080-\u2089"
+    r"\u2c00-\u2dff\u3005-\ud7ff\uf900-\ufdff\ufe70-\ufefc\uff10-\uff19\uff21-\uff3a\uff41-\uff5a"
+)
 _HYPHENS = r"\-‐‑"
 _VULGAR = "¼-¾⅐-⅞"
 _WORD = re.compile(
-    rf"\d+[ {_HYPHENS}]\d+/\d+|\d+/\d+"  # 1 1/2, 5/8
+    rf"[A-Za-z]+(?![{_LETTERS}{_HYPHENS}'’])"  # most words, the quickest way
+    rf"|\d+[ {_HYPHENS}]\d+/\d+|\d+/\d+"  # 1 1/2, 5/8
     rf"|\d+[ {_HYPHENS}]?[{_VULGAR}]|[{_VULGAR}]"  # 1½
     r"|\d+(?:[.,]\d+)+"  # 46.5
     rf"|[A-Za-z]{{1,4}}\d*(?:[{_HYPHENS}]\d+)+[A-Za-z]?(?![{_LETTERS}])"  # B-12, Q26-001
@@ -67,7 +71,7 @@ def words(text: str) -> list[str]:
     >>> words("Bed the tank's core B-12 on 1 1/2 in of Größe 46.5")
     ['bed', 'the', 'tank', 'core', 'b12', 'on', '1-1/2', 'in', 'of', 'grosse', '46.5']
     """
-    return [_form(word) for word in _WORD.findall(text)]
+    return [form for word in _WORD.findall(text) if (form := _form(word))]
 
 
 def _form(word: str) -> str:

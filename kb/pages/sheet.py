@@ -134,7 +134,7 @@ def sheet_skeleton(view: View, page: Page, body: str) -> Skeleton:
         head=page.head,
         time=duration(page.head.time) if page.head.time else "",
         cure=duration(page.head.cure) if page.head.cure else "",
-        needs=list(_needs(view, here, page)),
+        needs=list(needs_first(view, page)),
         body=Markup(body),
         sources=view.sources_of(page),
         number=page.head.number.text if page.head.number else "",
@@ -152,16 +152,22 @@ class NeedLine:
     way: str
     holds: tuple[tuple[str, str], ...] = ()
 
+    @property
+    def words(self) -> tuple[str, ...]:
+        """What paper shows of it."""
+        return (self.title, *(what for what, _ in self.holds))
 
-def _needs(view: View, here: str, page: Page) -> Iterator[NeedLine]:
+
+def needs_first(view: View, page: Page) -> Iterator[NeedLine]:
     """Go through what a procedure needs first, in the order of its head."""
+    here = view.addresses[page.file]
     measures = view.done.graph.bindings.measures
     for named in page.head.needs:
         need = next(needs_of_one(named, view.pages_by_id, measures), None)
         there = view.addresses.get(need.page.file) if need else None
         if need is None or there is None:
             yield NeedLine(view.title_of(named.text), "")
-        elif need.measure is not None:
+        elif need.measure is not None and view.shows(need.measure.around):
             yield NeedLine(need.measure.what, way(here, there, f"block-{need.measure.name}"))
         else:
             holds = tuple(

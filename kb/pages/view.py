@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any
+from typing import Any, TypeVar
 
 from kb.calculators.judge import Judged, Verdict
 from kb.content.addresses import list_address, page_address, way
@@ -21,13 +21,16 @@ from kb.language.units import Unit
 from kb.numbers.blocks import Block
 from kb.numbers.evaluate import BlockResult, Evaluation
 from kb.numbers.graph import Use
-from kb.numbers.measures import Window
+from kb.numbers.ledger import LEDGER, WeightLine
+from kb.numbers.materials import MaterialLine
 from kb.numbers.printed import Printed, printed, unit_text
 from kb.numbers.takeoff import MaterialUse, material_uses
+from kb.numbers.windows import Window
 from kb.pages.skeleton import Skeleton
 from kb.pages.templates import escape, piece, set_rule, set_unit
 from kb.problem import Place
 
+_Line = TypeVar("_Line", MaterialLine, WeightLine)
 _NOISE = 5e-4
 """A share of a number below which its spread tells a shop nothing."""
 _OVER = re.compile(r"(?:^|[ (])[0-9]+ / $")
@@ -100,6 +103,17 @@ class View:
         """What each line of a `materials` fence asks for, by the place of its quantity."""
         lines = self.done.graph.bindings.materials
         return {use.line.place: use for use in material_uses(self.done, lines)[0]}
+
+    @cached_property
+    def materials_on(self) -> dict[str, list[MaterialLine]]:
+        """The lines of the `materials` fences of each page, by its file."""
+        return _by_page(self.done.graph.bindings.materials)
+
+    @cached_property
+    def parts_on(self) -> dict[str, list[WeightLine]]:
+        """The lines of the `weights` fences of each page, by its file."""
+        ledger = self.done.graph.bindings.blocks.get(LEDGER)
+        return _by_page(ledger.weights if ledger else ())
 
     @cached_property
     def pages_by_id(self) -> dict[str, Page]:
@@ -277,6 +291,13 @@ class View:
         there = self.way_to(here, name)
         shown = escape(text or name)
         return piece("link").fill({"way": there, "text": shown}) if there else shown
+
+
+def _by_page(lines: Iterable[_Line]) -> dict[str, list[_Line]]:
+    found: dict[str, list[_Line]] = {}
+    for line in lines:
+        found.setdefault(line.page.file, []).append(line)
+    return found
 
 
 def _finely(value: Any) -> str:

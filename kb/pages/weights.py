@@ -21,6 +21,8 @@ from kb.pages.templates import heading, render
 from kb.pages.view import View, value_pair
 
 _LB, _IN = unit("lb"), unit("in")
+_OTHER = "other"
+_ELSEWHERE = "listed on no sheet of this edition"
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,15 +58,18 @@ def weights(view: View) -> SitePage:
     """Return the page of the ledger."""
     here = list_address("weights")
     result = view.done.blocks.get(LEDGER)
-    if result is None or isinstance(result.outcome.values["mass"], NoAnswer):
-        return own_page(view, here, heading("weights"), render("weights", groups=(), total={}, users=""))
+    mass = result.outcome.values["mass"] if result else None
+    if result is None or isinstance(mass, NoAnswer):
+        why = mass.why if isinstance(mass, NoAnswer) else ""
+        return own_page(view, here, heading("weights"), render("weights", groups=(), why=why))
     lines = [line for line in result.block.weights if view.done.in_force(line.around.conditions)]
     table = result.outcome.arguments["parts"]
     assert isinstance(table, Listed)
     sizes = [_sizes(row) for row in table.items if isinstance(row, Shaped)]
     by_group: dict[str, list[int]] = {}
     for at, line in enumerate(lines):
-        by_group.setdefault(line.group or "other", []).append(at)
+        group = line.group if line.page.id in view.pages_by_id else ""
+        by_group.setdefault(group or _OTHER, []).append(at)
     whole = _summed(sizes)
     groups = [_group(view, here, title, lines, sizes, members, whole) for title, members in by_group.items()]
     total = {
@@ -89,18 +94,16 @@ def _group(
     members: Sequence[int],
     whole: Sizes,
 ) -> Group:
-    rows = tuple(
-        PartRow(
-            lines[at].name,
-            Markup(page_link(view, here, lines[at].page.id))
-            if lines[at].page.id in view.pages_by_id
-            else Markup(),
-            _cells(view, sizes[at]),
-        )
-        for at in members
-    )
+    rows = tuple(_row(view, here, lines[at], sizes[at]) for at in members)
     sums = _summed([sizes[at] for at in members])
     return Group(heading(title), rows, _cells(view, sums), f"{100 * sums.mass / whole.mass:.0f} %")
+
+
+def _row(view: View, here: str, line: WeightLine, sizes: Sizes) -> PartRow:
+    """Return a part as a row; what a page says that the edition lacks is its mass and place alone."""
+    if line.page.id not in view.pages_by_id:
+        return PartRow(_ELSEWHERE, Markup(), _cells(view, sizes))
+    return PartRow(line.name, Markup(page_link(view, here, line.page.id)), _cells(view, sizes))
 
 
 def _sizes(row: Shaped) -> Sizes:

@@ -130,8 +130,10 @@ def build_plan(book: Book, done: Evaluation, start: date | None = None) -> Build
     holds = tuple(
         HoldPoint(measure, laid.chain_to(page.id))
         for page in pages.values()
-        for measure in measures.values()
-        if measure.is_hold and measure.page.id == page.id and done.in_force(measure.around.conditions)
+        for fence in page.fences
+        if (measure := measures.get(fence.name)) is not None
+        and measure.is_hold
+        and done.in_force(measure.around.conditions)
     )
     return BuildPlan(laid, pages, yard, holds, start is not None)
 

@@ -62,6 +62,17 @@ def test_a_hull_has_the_materials_of_its_own_options(keelbook: Command, yard_boo
     assert words(ran.out)["resin"][:2] == ["13.5 gal", "2 × 5 gal + 4 × 1 gal"]
 
 
+def test_what_a_private_page_asks_for_is_not_taken_off_here_either(
+    keelbook: Command, make_book: BookMaker
+) -> None:
+    """The page of the take-off shows no private page."""
+    private = FILES["content/b.md"].replace("---\n\n", "visibility: private\n---\n\n")
+    ran = keelbook("takeoff", book=make_book({**FILES, "content/b.md": private}))
+
+    assert list(words(ran.out)) == ["material", "resin"]
+    assert words(ran.out)["resin"][0] == "7 gal"
+
+
 def test_an_unknown_hull_is_wrong_use_and_the_nearest_is_offered(keelbook: Command, yard_book: Path) -> None:
     ran = keelbook("takeoff", "--hull", "A-11", book=yard_book)
 

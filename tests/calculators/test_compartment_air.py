@@ -117,11 +117,11 @@ def test_every_single_opening_is_judged_where_it_is_given(smallest: str, verdict
 @pytest.mark.parametrize(
     ("rated", "output", "expected"),
     [
-        (None, None, {"blower": "cannot tell"}),
-        ("90 ft^3/min", None, {"blower": "within", "rating": "within"}),
-        ("89.9 ft^3/min", None, {"blower": "cannot tell", "rating": "outside"}),
-        (None, "36 ft^3/min", {"blower": "within", "output": "within"}),
-        (None, "35.9 ft^3/min", {"blower": "cannot tell", "output": "outside"}),
+        (None, None, dict.fromkeys(("blower", "rating", "output"), "cannot tell")),
+        ("90 ft^3/min", None, {"blower": "within", "rating": "within", "output": "cannot tell"}),
+        ("89.9 ft^3/min", None, {"blower": "cannot tell", "rating": "outside", "output": "cannot tell"}),
+        (None, "36 ft^3/min", {"blower": "within", "rating": "cannot tell", "output": "within"}),
+        (None, "35.9 ft^3/min", {"blower": "cannot tell", "rating": "cannot tell", "output": "outside"}),
         ("90 ft^3/min", "35.9 ft^3/min", {"blower": "within", "rating": "within", "output": "outside"}),
         ("89.9 ft^3/min", "36 ft^3/min", {"blower": "within", "rating": "outside", "output": "within"}),
         ("89.9 ft^3/min", "35.9 ft^3/min", {"blower": "outside", "rating": "outside", "output": "outside"}),

@@ -15,6 +15,7 @@ from urllib.parse import unquote, unquote_to_bytes
 OF_THE_THEME = frozenset(
     """
     html head meta title link body header footer main nav section aside svg path button
+    figure figcaption g text tspan desc defs pattern
     p a span div b i em strong s del code pre blockquote hr br img sup sub kbd abbr
     h1 h2 h3 h4 h5 h6 ul ol li dl dt dd details summary
     table caption thead tbody tfoot tr th td
@@ -107,7 +108,8 @@ class Reading(HTMLParser):
         self.ids += [value for name, value in given.items() if name == "id"]
         self.live += "live" in given.get("class", "").split()
         for name, value in given.items():
-            if name.startswith("on") or name in ("style", "srcdoc", "http-equiv"):
+            is_policy = name == "http-equiv" and value == "Content-Security-Policy"
+            if name.startswith("on") or (name in ("style", "srcdoc", "http-equiv") and not is_policy):
                 self.faults.append(f"the attribute {name} in <{tag}>")
             if name in ADDRESSES and (fault := _wrong_address(tag, value)):
                 self.faults.append(f"{fault} in <{tag} {name}>: {value[:80]}")

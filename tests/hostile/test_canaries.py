@@ -20,6 +20,7 @@ import pytest
 from kb.calculators.declare import Calculator
 from kb.calculators.plugins import load_plugins
 from kb.commands.main import main
+from kb.content.addresses import LISTS
 from tests.hostile.reading import Reading, faults, found
 
 MARKS = {
@@ -86,6 +87,7 @@ FOR_THE_SHOP = {
     "calculator": "zqcalculator",
     "calculator's words": "zqdoes",
     "source": "zqsource",
+    "word": "zqglossaryword",
     "shop container": "zqshopcontainer",
     "shop container's picture": "zqcontainerpicture",
     "shop container's footnote": "zqcontainerfootnote",
@@ -244,7 +246,7 @@ accepted:
     "content/hulls/H-1/hull.yml": f"# {M['hull comment']}\noptions: [big]\nsecret: {{word: '{M['hull']}'}}\n",
     "content/hulls/H-1/records.csv": f"measurement,value\nshop_check,{M['records']}\n",
     "content/revisions/A.json": json.dumps({"note": M["revisions"]}),
-    "content/reference/glossary.yml": f"tank: {{means: {M['reference']}}}\n",
+    "content/reference/glossary.yml": f"tank: {{means: {M['word']}}}\n",
     "content/reference/sources.yml": f"a: {{title: {M['reference']}, what: a, standing: read}}\n",
     "content/notes.txt": M["notes"],
     "content/explainer/notes.txt": M["notes"],
@@ -336,7 +338,7 @@ def files(site: Path) -> set[str]:
 
 
 def test_the_shop_gets_its_pages_their_pictures_and_the_numbers_and_no_other_file(shop: Path) -> None:
-    lists = {f"{name}.html" for name in ("index", "numbers", "inputs", "limits", "calculators", "board")}
+    lists = {f"{name}.html" for name in ("index", *LISTS)}
     assert files(shop) == {
         *lists,
         "numbers.json",
@@ -415,8 +417,8 @@ def test_the_public_sees_nothing_of_the_parts_for_the_shop_on_its_own_pages(publ
 
 
 def test_the_public_sees_no_calculator_code_path_or_name_from_the_yard(public: Path) -> None:
-    words = ("formula", "numbers.json", "data-code", "content/", ".md", ".yml", ".csv", "layer", "sheet code")
-    names = ("open_block", "open_check", "secret", "flag", "board.html", "inputs.html")
+    words = ("formula", "numbers.json", "content/", ".md", ".yml", ".csv", "layer", "sheet code")
+    names = ("open_block", "open_check", "secret", "flag", "board.html", "inputs.html", "data-code=")
     assert found(public, (*words, *names, "not issued", "hull or model")) == set()
     for path in public.rglob("*.html"):
         assert not re.search(r"\b[0-9A-HJKMNP-TV-Z]{4}-[0-9A-HJKMNP-TV-Z]{4}\b", path.read_text())

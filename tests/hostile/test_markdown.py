@@ -331,9 +331,18 @@ PLUGIN = '''\
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
-from kb import Caution, Limit, Q, Range, Source, calculator, hookimpl
+from kb import Caution, Dimension, Drawing, Leader, Limit, Note, Outline, Q, Range, Source, Value, View
+from kb import calculator, hookimpl
 
 TEXT = {text!r}
+
+
+def draw_label(arguments, results):
+    size = Value(results.twice, "in", name="twice")
+    box = Outline(((0, 0), (results.twice, 0), (results.twice, 1)))
+    long = Dimension((0, 0), (results.twice, 0), "below", size, TEXT)
+    items = (box, long, Leader((0, 0), TEXT), Note((1, 1), TEXT))
+    return Drawing(TEXT, (View("side", TEXT, (TEXT, size), items),), TEXT)
 
 
 @dataclass(frozen=True)
@@ -347,6 +356,7 @@ class Label:
     cautions=[Caution("warning", TEXT)],
     limits=[Limit("short", "size <= 9 in", TEXT)],
     example={{"words": "x", "size": "3 in"}},
+    draws=draw_label,
 )
 def label(
     words: Annotated[str, Q("", TEXT, note=TEXT)],
@@ -415,7 +425,8 @@ hull: {{mass: 3 lb, x: 1 ft, y: 0 ft, z: 0 ft, group: hull}}
 ```
 
 ```drawing
-of: f
+of: sticker
+view: side
 caption: {t}
 ```
 """

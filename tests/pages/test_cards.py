@@ -203,9 +203,8 @@ def test_a_measure_fence_shows_what_and_all_its_lines(build: BookBuilder) -> Non
     [
         ("materials\noak plank: deck.length\nglue: 2 lb", ["oak plank", "48 in", "glue", "2 lb"]),
         ("weights\nplank: {mass: 9 lb, x: 3 ft, y: 0 in, z: 1 ft}", ["plank", "9 lb", "36 in", "12 in"]),
-        ("drawing\nof: shelf\nview: side\ncaption: From the side", ["From the side"]),
     ],
-    ids=["materials", "weights", "drawing"],
+    ids=["materials", "weights"],
 )
 def test_any_other_fence_shows_its_lines_worked_out(
     build: BookBuilder, fence: str, said: list[str]

@@ -33,7 +33,8 @@ FILES = {
     "content/width.md": sheet("It is {{ deck.width }}.\n", "title: Width"),
     "content/plain.md": sheet("Words.\n", "title: Plain\nneeds: [text]"),
 }
-LISTS = {"numbers.html", "inputs.html", "board.html", "numbers.json"}
+LISTS = {"numbers.html", "inputs.html", "board.html", "numbers.json", "codes.json", "index.html"}
+"""What tells of every sheet or number; the cover knows the codes, to mark what changed on a device."""
 
 
 def changed(build: BookBuilder, *changes: tuple[str, str, str]) -> set[str]:
@@ -117,7 +118,7 @@ def test_a_changed_title_changes_its_stage_the_board_the_cover_and_the_sheets_th
 def test_a_changed_text_changes_its_page_the_board_and_the_code_of_the_book(build: BookBuilder) -> None:
     found = changed(build, ("content/text.md", "Cut", "Saw"))
 
-    assert found == {"text.html", "board.html", "numbers.json"}
+    assert found == {"text.html", "board.html", "index.html", "numbers.json", "codes.json"}
 
 
 def fingerprints(build: BookBuilder, page: str, *changes: tuple[str, str, str]) -> tuple[str, str]:

@@ -42,6 +42,7 @@ def window(build: BookBuilder, accept: str, *lines: str, inputs: str = INPUTS) -
         ("value <= 100 ohm", [], "at most 100 ohm"),
         ("1 psi < value < 2 psi", [], "above 1 psi to below 2 psi"),
         ("abs(value) <= 1/16 in", ["unit: in to 1/16"], "either way, at most 1/16 in"),
+        ("-1 in <= value <= 1 ft", [], "-1 in to 1 ft"),
         ("abs(value - tank.wall) <= 0.01 in", [], "0.18 in to 0.2 in"),
         ("abs(value - 2 in - tank.wall) <= 0.01 in", ["unit: in"], "2.18 in to 2.2 in"),
         ("abs(2 in - value) <= tank.fit", ["unit: in to 1/8"], "1 7/8 in to 2 1/8 in"),
@@ -51,6 +52,7 @@ def window(build: BookBuilder, accept: str, *lines: str, inputs: str = INPUTS) -
         ("value", [], "yes"),
         ("shed.coldest <= value <= shed.hottest", ["unit: degF"], "68 degF to 80 degF"),
         ("value <= 25.4 mm", ["unit: in"], "at most 1 in"),
+        ("1 ft 1/16 in <= value <= 1 ft 1/8 in", ["unit: ft-in to 1/8"], "1 ft 1/8 in to 1 ft 1/8 in"),
     ],
 )
 def test_a_window_is_said_as_a_hand_reads_it(
@@ -77,6 +79,68 @@ def test_the_tolerance_of_what_is_measured_itself_does_not_narrow_its_window(bui
     assert window(build, accept, *lines) == "46 3/8 in to 46 5/8 in"
 
 
+TWO = "tank: {length: 46 in ± 1 in, spacer: 10 in ± 1/2 in, offset: 4 in ± 1/4 in}\n"
+
+
+@pytest.mark.parametrize(
+    ("accept", "lines", "shown"),
+    [
+        ("value <= tank.spacer - tank.offset", [], "at most 5.25 in"),
+        ("value <= room.left", ["sets: tank.length"], "at most 51.25 in"),
+    ],
+    ids=["both by themselves", "both in a number that rests on what is measured too"],
+)
+def test_tolerances_of_several_inputs_narrow_a_window_together(
+    build: BookBuilder, accept: str, lines: list[str], shown: str
+) -> None:
+    """10 less 1/2, less 4 and 1/4: 5 1/4, and with the 46 of what is measured 51 1/4."""
+    block = "```calc formula room\nleft: tank.length + tank.spacer - tank.offset\n```\n\n"
+    lines = ["unit: in to 0.01", *lines]
+    files = {"content/inputs/model.yml": TWO, "content/p.md": sheet(block + measure(accept, *lines))}
+    assert build(files).page("p.html").one("p", "window").text == shown
+
+
+@pytest.mark.parametrize("accept", ["value <= draft", '"value <= draft"'], ids=["bare", "in quotes"])
+def test_an_input_of_no_group_narrows_a_window_too(build: BookBuilder, accept: str) -> None:
+    shown = window(build, accept, "unit: in to 1", inputs="draft: 30 in ± 1 in\n")
+    assert shown == "at most 29 in"
+
+
+def test_rule_11_an_if_goes_its_nominal_way_at_every_end_and_the_crossing_is_told(
+    keelbook: Command, build: BookBuilder, make_book: BookMaker
+) -> None:
+    accept = "value <= (if tank.length < 46 9/16 in then 4 in else 3 in)"
+    assert window(build, accept) == "at most 4 in"
+    ran = keelbook("check", book=make_book({}))
+    assert "content/p.md:9:19: a tolerance carries this 'if' across its bound" in ran.err
+
+
+def test_rule_18_a_measurement_over_a_block_that_an_edition_lacks_is_an_error(
+    keelbook: Command, make_book: BookMaker
+) -> None:
+    block = ":::when options.tower\n\n```calc formula f\nx: 3 in\n```\n\n:::\n\n"
+    files = {
+        "content/inputs/options/tower.yml": "tower: {mass: 3 lb}\n",
+        "content/p.md": sheet(block + measure("value <= f.x", "hold: yes")),
+    }
+    ran = keelbook("check", book=make_book(files))
+    assert ran.code == 2
+    assert "content/p.md:17:18: 'f' does not exist in this edition" in ran.err
+
+
+@pytest.mark.parametrize("accept", ["value <= bad.x", "value <= f.x", "value <= g.x"])
+def test_a_window_over_what_could_not_be_read_is_not_told_again(
+    keelbook: Command, make_book: BookMaker, accept: str
+) -> None:
+    blocks = "```calc formula f\nx: bad.x + 1 in\n```\n\n```calc formula g\nx: f.x\n```\n\n"
+    files = {
+        "content/inputs/model.yml": "bad:\n  x: 3 inn\n",
+        "content/p.md": sheet(blocks + measure(accept, "sets: bad.x")),
+    }
+    ran = keelbook("check", book=make_book(files))
+    assert len(ran.err.splitlines()) == 1, ran.err
+
+
 def test_tolerances_that_leave_no_window_are_an_error(keelbook: Command, make_book: BookMaker) -> None:
     accept = "tank.length - 1/16 in <= value <= tank.length + 1/16 in"
     files = {"content/inputs/model.yml": INPUTS, "content/p.md": sheet(measure(accept))}
@@ -93,12 +157,16 @@ def test_tolerances_that_leave_no_window_are_an_error(keelbook: Command, make_bo
         (["what: Depth"], "7:1", "'reading' does not say what is accepted"),
         (["what: Depth", "accept: tank.wall <= 3 in"], "9:9", "this rule says nothing of what is measured"),
         (["what: Depth", "accept: value <= tank.wal"], "9:18", "there is no name 'tank.wal'"),
+        (["what: Depth", "accept: 1 in <= value <= 3 lb"], "9:9", "goes from a length to a mass"),
+        (["what: Depth", 'accept: value <= "blue"'], "9:9", "is the word 'blue', and no size"),
         (["what: Depth", "accept: 3 in <= value <= 2 in"], "9:9", "is empty: from 3 in to 2 in"),
         (["what: Depth", "accept: value <= 3 in", "unit: inn"], "10:7", "inn"),
+        (["what: Depth", "accept: value >= 3 in", "unit: in down to 1/16"], "10:7", "leave 'down' out"),
+        (["what: Depth", "accept: 0.19 in <= value <= 0.2 in", "unit: in to 1/16"], "9:9", "no whole step"),
         (["what: Depth", "accept: value <= 3 in", "unit: psi"], "9:9", "psi"),
         (["what: Depth", "accept: value <= 3 in", "hold: maybe"], "10:7", "'maybe' is neither yes nor no"),
         (["what: Depth", "accept: value <= 3 in", "hodl: yes"], "10:1", "a measurement has no 'hodl'"),
-        (["what: Depth", "accept: value <= 3 in", "sets: tank.lenght"], "7:1", "no input 'tank.lenght'"),
+        (["what: Depth", "accept: value <= 3 in", "sets: tank.lenght"], "10:7", "no input 'tank.lenght'"),
     ],
 )
 def test_a_faulty_measurement_is_told_with_its_place(
@@ -120,6 +188,21 @@ def test_an_instrument_must_be_one_of_the_yard_s(keelbook: Command, make_book: B
     ran = keelbook("check", book=make_book(files))
     assert "content/p.md:10:7: there is no instrument 'tape with 1/16 in mark'" in ran.err
     assert "tape with 1/16 in marks" in ran.err
+
+
+def test_an_instrument_is_known_in_large_letters_and_small(build: BookBuilder) -> None:
+    files = {
+        "content/reference/instruments.yml": "steel tape: {tolerance: 1/32 in}\n",
+        "content/p.md": sheet(measure("value <= 3 in", "with: Steel tape")),
+    }
+    assert "steel tape, good to 1/32 in" in build(files).page("p.html").one("section", "measure").text
+
+
+def test_a_number_of_a_block_that_does_not_exist_is_told(keelbook: Command, make_book: BookMaker) -> None:
+    block = "```calc formula f\nx: 3 in\n```\n\n"
+    ran = keelbook("check", book=make_book({"content/p.md": sheet(block + measure("value <= f.y"))}))
+    assert ran.code == 2
+    assert "content/p.md:13:18: 'f' has no result 'y'; it gives x" in ran.err
 
 
 def test_a_box_says_how_good_its_instrument_is(build: BookBuilder) -> None:
@@ -162,6 +245,24 @@ def test_a_sheet_says_at_its_head_what_must_be_accepted_first(build: BookBuilder
     assert links["Receive the tank"] == "a.html"
     assert links["Depth"] == "a.html#block-depth"
     assert "accepted there first: Depth" in " ".join(first.text.split())
+
+
+def test_the_code_of_a_sheet_changes_with_what_must_be_accepted_first(build: BookBuilder) -> None:
+    before = build(PLAN).code("b.html")
+    renamed = PLAN["content/a.md"].replace("what: Depth", "what: Depth of the pan")
+    assert build({**PLAN, "content/a.md": renamed}).code("b.html") != before
+
+
+def test_a_measurement_that_an_edition_lacks_is_not_asked_for_first(build: BookBuilder) -> None:
+    """The sheet it stands on is still needed."""
+    under = f":::when options.tower\n\n{measure('value <= 3 in')}\n:::\n"
+    files = {
+        "content/inputs/options/tower.yml": "tower: {mass: 3 lb}\n",
+        "content/a.md": sheet(under),
+        "content/b.md": "---\ntitle: Bed it\nnumber: S-14\nstage: systems\nneeds: [reading]\n---\n\nDo it.\n",
+    }
+    first = build(files).page("b.html").one("div", "needs")
+    assert {link.text: link.attrs["href"] for link in first.all("a")} == {"Receive the tank": "a.html"}
 
 
 @pytest.mark.parametrize(

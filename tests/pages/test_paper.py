@@ -117,8 +117,8 @@ def test_an_unknown_sheet_is_told_with_the_nearest(
     make_book: BookMaker, keelbook: Command, tmp_path: Path
 ) -> None:
     ran = keelbook("print", "--procedure", "S-70", "--pdf", str(tmp_path / "x.pdf"), book=make_book(BOOK))
-    assert ran.code == 2
-    assert "there is no sheet 'S-70'" in ran.err
+    assert ran.code == 64
+    assert "there is no sheet 'S-70'; did you mean 'S-0" in ran.err
     assert not (tmp_path / "x.pdf").exists()
 
 

@@ -91,6 +91,60 @@ def test_a_faulty_part_is_told_with_its_place(
     assert told in ran.err
 
 
+def test_an_edition_without_any_part_has_no_ledger_and_no_error(
+    keelbook: Command, make_book: BookMaker
+) -> None:
+    files = {
+        "content/inputs/options/tower.yml": "tower:\n  mass: 100 lb\n",
+        "content/b.md": PAGES["content/b.md"],
+    }
+    ran = keelbook("check", book=make_book(files))
+    assert ran.code == 0, ran.err
+    files["content/c.md"] = "---\ntitle: C\n---\n\n{{ ledger.mass }}\n"
+    ran = keelbook("check", book=make_book(files))
+    assert "content/c.md:5:4: 'ledger' does not exist in this edition, since 'when options.tower'" in ran.err
+
+
+def test_a_part_that_is_not_aboard_lends_the_ledger_no_verdict(
+    keelbook: Command, make_book: BookMaker
+) -> None:
+    tower = PAGES["content/b.md"].replace("mass: 100 lb", "mass: tower.mass")
+    limit = "\n```limit light\nrule: tower.mass <= 50 lb\n```\n"
+    files = {
+        "content/inputs/model.yml": "engine:\n  mass: 540 lb\ntower:\n  mass: 90 lb\n",
+        "content/b.md": tower + limit,
+        "content/hulls/H1/hull.yml": "options: [tower]\n",
+    }
+    book = make_book({**PAGES, **files})
+    for hull, verdict in (([], "within"), (["--hull", "H1"], "outside")):
+        found = json.loads(keelbook("numbers", *hull, "--json", book=book).out)["numbers"]["ledger"]
+        assert found["mass"]["verdict"] == verdict
+
+
+def test_an_input_is_used_on_the_page_whose_part_names_it_and_on_no_other(
+    keelbook: Command, make_book: BookMaker
+) -> None:
+    other = "---\ntitle: Tank\n---\n\n```weights\nhose: {mass: 3 lb, x: 0 in, z: 0 in}\n```\n"
+    files = {**PAGES, "content/0.md": other}
+    ran = keelbook("uses", "engine.mass", "--json", book=make_book(files))
+    uses = [(use["kind"], use["user"], use["page"]) for use in json.loads(ran.out)["uses"]]
+    assert [use for use in uses if use[1] == "ledger"] == [("block", "ledger", "a")]
+    assert {page for _, _, page in uses} == {"a"}
+
+
+def test_a_part_of_a_private_page_is_weighed_and_not_named(build: BookBuilder) -> None:
+    private = (
+        "---\ntitle: Private\nvisibility: private\n---\n\n"
+        "```weights\ncask: {mass: 30 lb, x: 0 in, z: 0 in, group: cellar}\n```\n"
+    )
+    site = build({**PAGES, "content/0.md": private})
+    page = site.page("weights.html")
+    assert "630 lb" in page.one("dl", "results").text
+    assert [one.text for one in page.all("h2")] == ["Other", "Fuel", "Machinery"]
+    assert not any(word in page.text for word in ("cask", "Cellar"))
+    assert "ledger.mass" in site.page("numbers.html").text
+
+
 def test_without_weights_there_is_no_ledger(keelbook: Command, make_book: BookMaker) -> None:
     ran = keelbook("check", book=make_book({"content/p.md": "---\ntitle: P\n---\n\n{{ ledger.mass }}\n"}))
     assert "there is no ledger" in ran.err

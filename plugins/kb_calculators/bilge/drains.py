@@ -49,9 +49,10 @@ class DrainFall:
             hazard="sinking",
         ),
         Caution(
-            "danger",
-            "Fuel that stands in a low loop of a vent or fill hose closes the vent and throws fuel back at"
-            " the nozzle. There the fall never reverses, between supports too: fill_line judges it.",
+            "warning",
+            "Fuel that stands in a low loop of a vent or fill hose closes the vent and can throw"
+            " fuel back at the nozzle. There the fall never reverses, between supports too:"
+            " fill_line judges it.",
         ),
         Caution(
             "warning",

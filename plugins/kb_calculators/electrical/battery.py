@@ -70,7 +70,7 @@ class BatteryLife:
             "Hours are those of a full, warm battery. Age and cold take much of it. A boat left on"
             " her bilge pump needs far more than the sum, and someone who comes aboard.",
         ),
-        Caution("caution", "What starts the engine is a battery of its own, apart from these loads."),
+        Caution("notice", "What starts the engine is a battery of its own, apart from these loads."),
     ],
     sources=[
         Source("charge over current", "hours are usable ampere-hours over the mean amps", "memory"),

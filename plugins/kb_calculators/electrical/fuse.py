@@ -58,13 +58,19 @@ class FuseSize:
         ),
         Caution(
             "danger",
-            "A stalled pump draws far more than its running current and catches fire unless its fuse opens."
-            " Never above the greatest fuse that its maker names.",
+            "A spark into gasoline vapour blows the boat apart. In a space with a gasoline engine"
+            " or tank, fuse holder and breaker are ignition-protected, or they stand elsewhere.",
         ),
         Caution(
-            "danger",
-            "A fuse that opens is not made larger: find the fault. It must also be rated for the circuit's"
-            " voltage and be able to break what the battery gives into a short circuit.",
+            "warning",
+            "A stalled pump draws far more than its running current and can catch fire unless its"
+            " fuse opens. Never above the greatest fuse that its maker names.",
+        ),
+        Caution(
+            "warning",
+            "A fuse that opens is not made larger: find the fault. It must also be rated for the"
+            " circuit's voltage and be able to break what the battery gives into a short circuit."
+            " A breaker is trip-free and reset by hand, never by itself.",
         ),
         Caution(
             "warning",
@@ -72,15 +78,13 @@ class FuseSize:
             " what to aim for. It binds boats with gasoline engines other than outboards; cranking motor"
             " circuits are left out of it.",
         ),
-        Caution(
-            "warning", "In a gasoline engine or tank space a fuse or breaker must not spark into vapour."
-        ),
     ],
     sources=[
         Source(
             "33 CFR 183.455 (subpart I: gasoline engines, outboards excepted)",
-            "at the source, else within 7 in, else within 40 in if sheathed or enclosed all the way; rated at"
-            " most 150 % of table 5 below 50 V, 100 % or the next size from 50 V up; 2015 edition",
+            "a fuse, or a trip-free breaker reset by hand: at the source, else within 7 in, else"
+            " within 40 in if sheathed or enclosed all the way; rated at most 150 % of table 5"
+            " below 50 V, 100 % or the next size from 50 V up; 2015 edition",
             "read",
         ),
         Source(

@@ -81,21 +81,23 @@ class WireSize:
             " the source, no larger than the wire allows, is what prevents that: size it with fuse_size.",
         ),
         Caution(
-            "danger",
-            "In an engine space and in a bundle wire carries less. Where both are so the factors multiply;"
-            " one that is forgotten is a fire.",
+            "warning",
+            "In an engine space and in a bundle wire carries less. Where both are so the factors"
+            " multiply; one that is forgotten can start a fire.",
         ),
         Caution(
             "warning",
-            "33 CFR 183.425 asks for insulated stranded copper, 16 AWG or thicker, 18 AWG only inside a"
-            " sheath, whatever the sum says. It binds boats with gasoline engines other than outboards.",
-        ),
-        Caution(
-            "warning",
-            "Boat cable of an SAE size may have up to a tenth less copper than the same AWG. Give its area.",
+            "33 CFR 183.425 asks for insulated stranded copper, 16 AWG or thicker, 18 AWG only"
+            " inside a sheath, whatever the sum says; radios, navigation electronics and pigtails"
+            " are let off. It binds boats with gasoline engines other than outboards.",
         ),
         Caution(
             "caution",
+            "Boat cable of an SAE size may have up to a ninth less copper than the same AWG, and"
+            " carries and drops as the copper does. Give its area, and its maker's amps.",
+        ),
+        Caution(
+            "notice",
             "Hot wire drops more, up to 29 % at 105 degC. Poor crimps and switches come on top of this sum.",
         ),
     ],
@@ -154,8 +156,9 @@ def wire_size(
             "Share of those amps that REMAINS",
             valid=Range(above=0, most=100),
             usual=Range(20, 100, "give what remains, not what is taken off"),
-            note="100 % for one cable outside engine spaces; 105 degC cable in an engine space 85 %; bundles"
-            " of 3 70 %, of 4 to 6 60 %; multiply where several hold",
+            note="100 % for one cable outside engine spaces; 105 degC cable in an engine space 85 %,"
+            " 60 degC cable 58 %; bundles of 3 70 %, of 4 to 6 60 %, of 7 to 24 50 %, the law's"
+            " from 50 V up and good practice below; multiply where several hold",
         ),
     ],
     allowed_drop: Annotated[

@@ -63,8 +63,8 @@ class VacuumDrop:
         "duration": "30 min",
         "allowed_rate": "0.033 inHg/min",
     },
-    use="before each infusion, when the bag is on and every line is closed",
-    not_for="pressure tests, or finding the place of a leak",
+    use="before each infusion, when the bag is on and every line is closed.",
+    not_for="pressure tests, or finding the place of a leak.",
 )
 def vacuum_drop(
     start: Annotated[

@@ -66,7 +66,7 @@ class CoreEdge:
             " to 1 or flatter (18 deg); the taper, and every edge that carries load, is the designer's.",
         ),
         Caution(
-            "caution",
+            "notice",
             "The pocket here is at the foot of the edge. Over its upper corner cloth lifts as well, most over"
             " a square one: ease that corner.",
         ),

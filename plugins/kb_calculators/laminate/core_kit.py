@@ -77,7 +77,7 @@ class CoreKit:
     ],
     cautions=[
         Caution(
-            "danger",
+            "warning",
             "PVC foam cut with a hot wire or burnt gives off acid, poisonous fumes. Cut it with a knife or a"
             " fine saw.",
         ),
@@ -88,12 +88,12 @@ class CoreKit:
             hazard="dust",
         ),
         Caution(
-            "caution",
+            "notice",
             "A piece lost from the end of a run, or a whole run, leaves no gap in the labels. Count the kit"
             " against the cutter's list.",
         ),
         Caution(
-            "caution",
+            "notice",
             "Sheets go by area: a nest on paper decides. An L or a long taper wastes far more than a box, and"
             " scored core goes one way round only.",
         ),

@@ -97,7 +97,7 @@ class InfusionFill:
     ],
     cautions=[
         Caution(
-            "danger",
+            "warning",
             "Resin left in a bucket, trap or feed line runs away hot: it smokes, boils and can set fire to"
             " what it touches, after you have gone. Spread leftovers thin or cool them, outdoors, and watch"
             " them until cold.",
@@ -156,8 +156,8 @@ class InfusionFill:
         "rise": "3 ft",
     },
     use="when feeds and vacuum lines of a part are laid out, and again on the day with the shop's own"
-    " temperature, gel time and vacuum",
-    not_for="resin pushed in by pressure, or a lay-up whose permeability was never measured",
+    " temperature, gel time and vacuum.",
+    not_for="resin pushed in by pressure, or a lay-up whose permeability was never measured.",
 )
 def infusion_fill(
     permeability: Annotated[

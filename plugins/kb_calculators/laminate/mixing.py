@@ -90,8 +90,9 @@ class ResinMix:
         ),
         Caution(
             "danger",
-            "A splash of peroxide or epoxy hardener in the eye can blind. Goggles, face shield and gloves;"
-            " an eyewash within reach. Rinse at once for 15 min or more, then to a doctor.",
+            "A splash of peroxide or epoxy hardener in the eye blinds unless it is rinsed out at"
+            " once. Goggles, face shield and gloves; an eyewash within reach. Rinse for 15 min or"
+            " more, then to a doctor.",
         ),
         Caution(
             "danger",
@@ -101,7 +102,7 @@ class ResinMix:
             hazard="peroxide",
         ),
         Caution(
-            "danger",
+            "warning",
             "A bucket larger than the table's gels sooner, heats itself, can smoke and set fire to what it"
             " touches. Pour it out flat at once; take one that warms outdoors and leave it alone.",
         ),
@@ -136,8 +137,8 @@ class ResinMix:
         " [77 degF, 2 %, 15 min], [86 degF, 1 %, 21 min], [86 degF, 2 %, 10 min]]",
         "max_batch": "9 lb",
     },
-    use="each time resin is mixed, with the temperature of the hour",
-    not_for="a gun or cartridge that mixes by itself, or a share or ratio that the maker does not name",
+    use="each time resin is mixed, with the temperature of the hour.",
+    not_for="a gun or cartridge that mixes by itself, or a share or ratio that the maker does not name.",
 )
 def resin_mix(
     system: Annotated[Literal["peroxide", "epoxy"], Q("", "How the resin hardens")],

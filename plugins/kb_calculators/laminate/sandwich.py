@@ -126,7 +126,7 @@ class SandwichPanel:
         ),
         Caution("warning", "Under every fitting that sees load, solid laminate stands in place of the core."),
         Caution(
-            "caution",
+            "notice",
             "A foam core loses stiffness as it warms: under a dark deck in the sun the sag is greater. Give"
             " the shear modulus at that temperature.",
         ),

@@ -87,7 +87,7 @@ class LaminateStack:
             hazard="styrene",
         ),
         Caution(
-            "danger",
+            "warning",
             "What is to be mixed in all is not one batch. Resin left in a bucket runs away hot, smokes and"
             " can set fire to what stands by it; batches follow the pot life.",
         ),
@@ -102,7 +102,7 @@ class LaminateStack:
             "Mass and resin only: this says nothing of strength. The stack is set by a qualified designer.",
         ),
         Caution(
-            "caution",
+            "notice",
             "Mat is sold by oz/ft^2, cloth by oz/yd^2, nine times apart. A 1708 is two plies: 17 oz/yd^2 of"
             " cloth and 0.75 oz/ft^2 of mat, not 25 oz/yd^2.",
         ),

@@ -81,16 +81,14 @@ class CompartmentAir:
         Limit(
             "rating",
             "blower_rated >= needed_rated",
-            "the blower is as large as the law asks, whatever comes out",
+            "a blower as large as the volume asks, whatever comes out",
             where="engine",
-            given="blower_rated",
         ),
         Limit(
             "output",
             "blower_output >= needed_output",
-            "as much comes out of the boat as the law asks, whatever the blower's label says",
+            "as much out of the boat as the volume asks, whatever the blower's label says",
             where="engine",
-            given="blower_output",
         ),
     ],
     cautions=[
@@ -106,7 +104,7 @@ class CompartmentAir:
             " electrical in such a compartment are ignition-protected.",
         ),
         Caution(
-            "danger",
+            "warning",
             "A supply opening near the engine's exhaust, or near the fill, vent or blower outlet, draws"
             " carbon monoxide or vapour in. Keep them well apart, supply and exhaust too.",
         ),
@@ -207,7 +205,7 @@ def compartment_air(
             "ft^3/min",
             "Rating of the blower, or of all together",
             valid=NOT_NEGATIVE,
-            unset="the rating is not judged",
+            unset="the rating stays open; the law asks for it too",
         ),
     ] = None,
     blower_output: Annotated[
@@ -216,7 +214,7 @@ def compartment_air(
             "ft^3/min",
             "Flow measured out of the boat",
             valid=NOT_NEGATIVE,
-            unset="the flow out is not judged",
+            unset="the flow out stays open, whatever the rating; the law asks for it too",
             note="with the engine at rest",
         ),
     ] = None,

@@ -112,12 +112,14 @@ class FillLine:
     ],
     cautions=[
         Caution(
-            "danger",
-            "Fuel that stays in a belly of the hose gives off explosive vapour for good and spits back at the"
-            " nozzle. Pour water through a mock-up, or look along the filled hose, before closing the space.",
+            "warning",
+            "Fuel that stays in a belly of the hose gives off explosive vapour as long as it"
+            " stands there, and spits back at the nozzle. Before the space is closed, pour water"
+            " through a mock-up, or fill the hose with water before the tank is joined and look"
+            " along it. Never try it with fuel.",
         ),
         Caution(
-            "caution",
+            "notice",
             "Rubber goes on sagging for months, more when warm. Measure stiffness on the hose, over days.",
         ),
     ],
@@ -126,10 +128,20 @@ class FillLine:
         Source("common practice, no source", "a fall of 1/4 in a foot; stiffness halved for creep", "memory"),
         Source(
             "40 CFR 1045.801",
-            "a fill or vent hose where liquid stays after a normal fill counts as fuel line",
+            "boats with spark-ignition engines, outboards too: a fill or vent hose where liquid"
+            " stays after a normal fill counts as fuel line",
             "read",
         ),
-        Source("government guidance to 33 CFR 183.520", "no liquid traps in a fuel vent", "read"),
+        Source(
+            "40 CFR 1060.101(f)",
+            "gasoline, outboard boats too: a fill neck that ends level, or nearly so, will not do",
+            "read",
+        ),
+        Source(
+            "government guidance to 33 CFR 183.520",
+            "gasoline, outboard boats excepted; not law: no liquid traps in a fuel vent",
+            "read",
+        ),
     ],
     example={
         "bore": "1 1/2 in",
@@ -155,18 +167,37 @@ def fill_line(
             "lbf*in^2",
             "Bending stiffness E I",
             valid=POSITIVE,
-            note="clamp one end, load the other with P at a distance a, read its drop d: P a^3 / 3 d",
+            note="clamp one end level, load the other with P at a distance a, read how far P lowers"
+            " it, d: E I = P a^3 / (3 d)",
         ),
     ],
     liquid_density: Annotated[float, Q("lb/gal", "Density of the liquid", valid=POSITIVE)],
-    run: Annotated[float, Q("in", "Level distance from fitting to fitting", valid=POSITIVE)],
-    drop: Annotated[float, Q("in", "Drop over the run", note="tank end below the fill, boat level")],
+    run: Annotated[
+        float,
+        Q("in", "Level distance from fitting to fitting", valid=POSITIVE, note="not along the hose"),
+    ],
+    drop: Annotated[
+        float,
+        Q(
+            "in",
+            "Drop over the run",
+            note="from the fill's end of the hose to the tank's, boat level; the tank's end lower",
+        ),
+    ],
     spacing: Annotated[float, Q("in", "Spacing of supports along the hose", valid=POSITIVE)],
     min_fall: Annotated[float, Q("in/ft", "Least fall as built", valid=NOT_NEGATIVE)] = 0.25,
     creep: Annotated[
         float, Q("", "Creep of the hose", valid=Range(least=1), note="the stiffness is divided by it")
     ] = 2.0,
-    worst_trim: Annotated[float, Q("deg", "Worst trim against the fall", valid=Range(0, 30))] = 0.0,
+    worst_trim: Annotated[
+        float,
+        Q(
+            "deg",
+            "Worst trim against the fall",
+            valid=Range(0, 30),
+            note="of a hose that runs athwart, the worst heel",
+        ),
+    ] = 0.0,
 ) -> FillLine:
     """Fall, sag and greatest support spacing of a fuel or water fill hose, so that no belly holds liquid.
 

@@ -91,8 +91,9 @@ class FoamInPlace:
             " later. Keep to the lift, let each cool to the touch, watch scraps and buckets outdoors.",
         ),
         Caution(
-            "danger",
-            "Pour only after the system test is accepted, with all gas relieved and no fuel or vapour about.",
+            "warning",
+            "Foam runs hot, and hides a leak for good. Pour only after the system test is"
+            " accepted, with all gas relieved and no fuel or vapour about.",
         ),
         Caution(
             "warning",
@@ -105,14 +106,23 @@ class FoamInPlace:
             " stainless steel included, goes into foam; foam is never the only support of a metal tank;"
             " fittings and label stay within reach.",
         ),
+        Caution(
+            "warning",
+            "Cured foam burns fast, with poisonous smoke. No welding, grinding or heat gun near it.",
+        ),
     ],
     sources=[
         Source(
-            "33 CFR 183.516", "polyurethane round metal fuel tanks: 2.0 lb/ft^3 at least (ASTM D1622)", "read"
+            "33 CFR 183.516",
+            "gasoline boats, outboard engines excepted: round metal fuel tanks polyurethane of"
+            " 2.0 lb/ft^3 at least (ASTM D1622), other foam of 60 psi; and tests in fuel, oil,"
+            " cleaner and water, which are not judged here",
+            "read",
         ),
         Source(
             "33 CFR 183.512, 183.550 and 183.552",
-            "no ferrous alloy in foam; foam not the sole support of a metal tank; bond, water, reach",
+            "gasoline boats, outboards excepted: no ferrous alloy in foam; foam not the sole"
+            " support of a metal tank; bond, water, reach",
             "read",
         ),
         Source(

@@ -44,25 +44,51 @@ class FuelLoad:
             "Gasoline vapour burns and explodes. No flame, no spark, no phone near an open tank.",
             hazard="fuel-vapour",
         ),
-        Caution("warning", "A tank filled to the top pushes fuel out of its vent when it warms."),
+        Caution(
+            "warning",
+            "A tank filled to the top pushes fuel out of its vent when it warms, and what runs"
+            " out burns. Cool fuel from an underground tank grows most. The air space counts only"
+            " with the boat level and the fill stopped at the limit.",
+        ),
     ],
     sources=[
         Source(
             "40 CFR 1060 and 33 CFR 183 subpart J",
-            "what applies to the tank; neither sets the air space",
+            "gasoline, not diesel; subpart J leaves outboard engines out, 1060 does not; neither"
+            " sets the air space",
             "memory",
         ),
         _MEMORY_FUEL,
+        Source("common practice, no source", "5 % of the volume kept empty", "memory"),
     ],
     example={"gross": "90 gal", "expansion": "7 %", "unusable": "2 gal", "fuel": "gasoline"},
     use="before a tank goes in, and again when its fuel, its volume or its fill changes.",
     not_for="gas under pressure, or a blend whose density and growth its supplier has not told.",
 )
 def fuel_load(
-    gross: Annotated[float, Q("gal", "Inside volume of the tank", valid=POSITIVE)],
-    expansion: Annotated[float, Q("%", "Share of the volume kept empty", valid=Range(0, 50))],
+    gross: Annotated[
+        float,
+        Q(
+            "gal",
+            "Inside volume of the tank",
+            valid=POSITIVE,
+            note="of the plate, less baffles; tank_volume gives it",
+        ),
+    ],
+    expansion: Annotated[
+        float,
+        Q(
+            "%",
+            "Share of the volume kept empty",
+            valid=Range(0, 50),
+            note="of the gross volume, above the level at which the fill stops, boat level",
+        ),
+    ],
     fuel: Annotated[Literal["gasoline", "diesel"], Q("", "Fuel")],
-    unusable: Annotated[float, Q("gal", "Fuel the pick-up cannot reach", valid=NOT_NEGATIVE)] = 0.0,
+    unusable: Annotated[
+        float,
+        Q("gal", "Fuel the pick-up cannot reach", valid=NOT_NEGATIVE, note="at the worst trim she runs at"),
+    ] = 0.0,
     density: Annotated[
         float,
         Q(
@@ -84,9 +110,23 @@ def fuel_load(
         ),
     ] = FALLBACK,
     fill_temperature: Annotated[
-        float, Q("degF", "Temperature of the fuel at filling", valid=Range(-60, 200))
+        float,
+        Q(
+            "degF",
+            "Temperature of the fuel at filling",
+            valid=Range(-60, 200),
+            note="as it comes from the nozzle; cool from an underground tank",
+        ),
     ] = 60.0,
-    hot_temperature: Annotated[float, Q("degF", "Hottest the tank gets", valid=Range(-60, 200))] = 110.0,
+    hot_temperature: Annotated[
+        float,
+        Q(
+            "degF",
+            "Hottest the tank gets",
+            valid=Range(-60, 200),
+            note="in its space, after a day in the sun",
+        ),
+    ] = 110.0,
     min_expansion: Annotated[float, Q("%", "Least share kept empty", valid=Range(0, 50))] = 5.0,
 ) -> FuelLoad:
     """From gross volume to the fill limit, the usable fuel and its mass; does the air space hold the growth.

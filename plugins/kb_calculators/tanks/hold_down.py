@@ -67,9 +67,9 @@ class TankHoldDown:
     ],
     cautions=[
         Caution(
-            "danger",
-            "A tank that floats up tears its fill, vent and feed lines and spills fuel into a flooded boat."
-            " Fuel lies on the water and burns at the first spark.",
+            "warning",
+            "A tank that floats up tears its fill, vent and feed lines and can spill fuel into a"
+            " flooded boat. Fuel lies on the water and burns at the first spark.",
         ),
         Caution(
             "warning",

@@ -27,10 +27,16 @@ _DUST_PSI = 1e-11  # far below any gauge, above what adding pressures in floats 
 
 _STORED = Caution(
     "danger",
-    "Air under pressure stores energy, and at 3 psi a flat side takes hundreds of pounds. Set a relief valve"
-    " in the rig to the test pressure, raise the pressure slowly, stand clear of flat sides and plugs, and"
-    " relieve all of it before any joint is opened.",
+    "Air under pressure stores energy, and at 3 psi a flat side takes hundreds of pounds."
+    " Never the shop line by itself: a regulator, and in the rig a relief valve set to the"
+    " test pressure that passes all the supply can give. Raise the pressure slowly, stand"
+    " clear of flat sides and plugs, and relieve all of it before any joint is opened.",
     hazard="compressed-air",
+)
+_NO_OXYGEN = Caution(
+    "danger",
+    "Never oxygen: it makes oil and fuel burn like an explosive. Air only in a system that never held fuel;"
+    " nitrogen or another inert gas in one that did, with the place ventilated: it suffocates unnoticed.",
 )
 
 
@@ -97,11 +103,7 @@ class SystemTest:
     ],
     cautions=[
         _STORED,
-        Caution(
-            "danger",
-            "Never oxygen: it makes oil and fuel burn like an explosive. Air only in a system that never held"
-            " fuel; nitrogen or another inert gas, with the place ventilated, in one that did.",
-        ),
+        _NO_OXYGEN,
         Caution(
             "warning",
             "This is the test of the installed system. A tank by itself is its maker's to test, at the"
@@ -116,8 +118,8 @@ class SystemTest:
     sources=[
         Source(
             "33 CFR 183.542",
-            "3 psi, or 1.5 times the pressure at the lowest point filled to overflow if more;"
-            " air or inert gas",
+            "gasoline boats, outboard engines excepted: 3 psi, or 1.5 times the pressure at the"
+            " lowest point filled to overflow if more; air or inert gas",
             "read",
         ),
         Source(
@@ -128,7 +130,8 @@ class SystemTest:
         ),
         Source(
             "33 CFR 183.510, 183.514 and 183.580",
-            "a tank is tested at the pressure on its label, by another way than a drop of pressure",
+            "gasoline boats, outboard engines excepted: a tank is tested at the pressure on its"
+            " label, by another way than a drop of pressure",
             "read",
         ),
     ],
@@ -166,7 +169,10 @@ def system_test(
             usual=Range(5.8, 8.0, "motor fuels weigh 6 to 7.3 lb/gal"),
         ),
     ],
-    capacity: Annotated[float, Q("gal", "Capacity of the system", valid=POSITIVE)],
+    capacity: Annotated[
+        float,
+        Q("gal", "Capacity of the system", valid=POSITIVE, note="of its tanks, all that are tested together"),
+    ],
     minimum: Annotated[
         float,
         Q(
@@ -192,6 +198,7 @@ def system_test(
             "Pressure on the tank's label",
             valid=POSITIVE,
             unset="not known: whether the tank bears the test cannot be told",
+            note="by the gauge; with several tanks, the least",
         ),
     ] = None,
     gauge_range: Annotated[
@@ -199,7 +206,13 @@ def system_test(
     ] = None,
     lid_area: Annotated[
         float | None,
-        Q("in^2", "Area of the largest flat side", valid=POSITIVE, unset="no force is worked out"),
+        Q(
+            "in^2",
+            "Area of the largest flat side",
+            valid=POSITIVE,
+            unset="no force is worked out",
+            note="of the tank, between its edges or stiffeners",
+        ),
     ] = None,
     range_factor: Annotated[
         float, Q("", "Largest gauge, times the test pressure", valid=Range(least=1))
@@ -209,7 +222,7 @@ def system_test(
 
     The pressure at the lowest point is density times gravity times head. The test is at head_factor times
     that, or at the minimum where that is more. It is held 5 min, and 1 min more for each 10 gal or part of
-    10 gal above 50 gal.
+    10 gal above 50 gal. All pressures are a gauge's, above the outside air.
 
     >>> system_test(head=42, density=6.1756, capacity=120).hold_time
     12.0
@@ -282,6 +295,7 @@ _GAS = "where the gas cannot be reached, of the tank's shaded side, insulated fr
     ],
     cautions=[
         _STORED,
+        _NO_OXYGEN,
         Caution(
             "warning",
             "This is an extra shop check beside the examination of every joint, with soap solution or another"
@@ -301,7 +315,12 @@ _GAS = "where the gas cannot be reached, of the tank's shaded side, insulated fr
             "absolute pressure in proportion to absolute temperature; off by about 0.0006 psi for 7 degF",
             "memory",
         ),
-        Source("33 CFR 183.580", "a tank's own test is by another way than a drop of pressure", "read"),
+        Source(
+            "33 CFR 183.580",
+            "gasoline boats, outboard engines excepted: a tank's own test is by another way than"
+            " a drop of pressure",
+            "read",
+        ),
         Source(
             "US Coast Guard compliance test text, fuel system static pressure test",
             "the gauge is read first, then every joint is examined; any drop of it counts as a leak",

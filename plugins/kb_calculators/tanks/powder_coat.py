@@ -39,8 +39,8 @@ class PowderCoat:
             " baffles and fittings, and its vapour explodes.",
         ),
         Caution(
-            "danger",
-            "A closed tank or tube bursts in the oven. Leave an opening into every hollow.",
+            "warning",
+            "A closed tank or tube can burst in the oven. Leave an opening into every hollow.",
         ),
         Caution(
             "warning",

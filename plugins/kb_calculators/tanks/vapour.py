@@ -57,9 +57,10 @@ class VapourLoad:
             " and on the trailer; keep water out; never top off.",
         ),
         Caution(
-            "caution",
-            "The carbon volume counts only with a canister at least 3.5 times as long as wide, vapour led"
-            " through all of its bed, and carbon that takes 90 g/L or more.",
+            "notice",
+            "The carbon volume counts only with a canister at least 3.5 times as long as wide,"
+            " vapour led through all of its bed, and carbon that takes 90 g/L or more. The law"
+            " asks more of canister and carbon: damp, grain, dust, carbon that cannot shift.",
         ),
         Caution(
             "notice",
@@ -110,10 +111,19 @@ def vapour_load(
             "Length of the boat",
             valid=POSITIVE,
             note="the law says length and no more: close to trailer_length leave out pulpit and platform,"
-            " since the shorter boat is held to more",
+            " since the shorter boat needs more carbon",
         ),
     ],
-    hull_beam: Annotated[float, Q("ft", "Width of the boat", valid=POSITIVE)],
+    hull_beam: Annotated[
+        float,
+        Q(
+            "ft",
+            "Width of the boat",
+            valid=POSITIVE,
+            note="at her widest; close to trailer_beam leave out what bolts on, since the narrower"
+            " boat needs more carbon",
+        ),
+    ],
     trailer_length: Annotated[
         float, Q("ft", "Length from which she counts as berthed", valid=POSITIVE, note="at this length too")
     ] = 26.0,
@@ -134,8 +144,8 @@ def vapour_load(
 ) -> VapourLoad:
     """Daily fuel vapour of a vented tank and the carbon it needs.
 
-    A boat too long or too wide for the road stays in the water, where her tank warms less in a day, and is
-    held to other figures. Vapour and carbon each go with the nominal capacity of the tank.
+    A boat too long or too wide for the road is taken to stay in the water, where her tank warms less in a
+    day, and other figures hold for her. Vapour and carbon each go with the nominal capacity of the tank.
 
     >>> vapour_load(capacity=50, hull_length=28, hull_beam=8.5).allowed_mass
     8.0

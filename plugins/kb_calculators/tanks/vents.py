@@ -79,7 +79,7 @@ class VentSize:
         Limit(
             "back_pressure",
             "back_pressure <= allowed_back_pressure",
-            "the tank is never pressed, or sucked, beyond what its label allows",
+            "the tank is never pressed, or sucked, beyond the share of the pressure given for it",
         ),
         Limit(
             "spit_back",
@@ -96,9 +96,9 @@ class VentSize:
             " and no running engine while filling.",
         ),
         Caution(
-            "danger",
-            "A flame screen blocked by dirt, salt or an insect's nest ruptures the tank or throws fuel back"
-            " at the one who fills. Inspect and clean it every season.",
+            "warning",
+            "A flame screen blocked by dirt, salt or an insect's nest can rupture the tank or"
+            " throw fuel back at the one who fills. Inspect and clean it every season.",
         ),
         Caution(
             "warning",
@@ -110,14 +110,16 @@ class VentSize:
     sources=[
         Source(
             "33 CFR 183.520",
-            "gasoline: never above 80 % of the label pressure; a flame arrester; it states no least bore",
+            "gasoline, outboard engines excepted: never above 80 % of the label pressure; a flame"
+            " arrester; it states no least bore",
             "read",
         ),
         Source(
             "government guidance to 33 CFR 183.520",
-            "9/16 in of bore has been found enough at 9 to 12 gal/min; not law",
+            "gasoline, outboards excepted: 9/16 in of bore has been found enough at 9 to 12 gal/min; not law",
             "read",
         ),
+        Source("33 CFR 159.61", "waste: a vent that does not clog; it states no bore", "read"),
         Source("Darcy and Weisbach; Colebrook", "friction of a hose running full", "memory"),
         Source("handbook loss factors", "entrance 0.5, exit 1, screen 1 to 5 by its maker", "memory"),
         Source("common practice, no source", "vapour-rich gas is taken at 2 kg/m^3; air is 1.2", "memory"),
@@ -140,11 +142,23 @@ def vent_size(
     bore: Annotated[
         float, Q("in", "Bore of the vent", valid=POSITIVE, note="the narrowest: hose, fitting or screen body")
     ],
-    length: Annotated[float, Q("ft", "Length of the vent", valid=NOT_NEGATIVE)],
+    length: Annotated[
+        float,
+        Q("ft", "Length of the vent", valid=NOT_NEGATIVE, note="from the tank to the outlet, along the hose"),
+    ],
     fill_rate: Annotated[
         float, Q("gal/min", "Rate of filling or pumping out", valid=POSITIVE, note="the fastest it will see")
     ],
-    label_pressure: Annotated[float, Q("psi", "Pressure on the tank's label", valid=POSITIVE)],
+    label_pressure: Annotated[
+        float,
+        Q(
+            "psi",
+            "Pressure on the tank's label",
+            valid=POSITIVE,
+            note="by the gauge; for pump-out give the vacuum that the tank's maker allows, another"
+            " figure and often far less",
+        ),
+    ],
     service: Annotated[Literal["fuel", "water", "waste"], Q("", "What the tank holds")] = "fuel",
     fitting_losses: Annotated[
         float,
@@ -163,18 +177,36 @@ def vent_size(
         float, Q("Pa*s", "Viscosity of the gas", valid=POSITIVE, note="vapour-rich; air is 1.82e-5 Pa*s")
     ] = 1.2e-5,
     label_share: Annotated[
-        float, Q("%", "Share of the label pressure", valid=Range(above=0, most=100))
+        float,
+        Q(
+            "%",
+            "Share of the label pressure",
+            valid=Range(above=0, most=100),
+            note="80 % is the law's for gasoline, outboards excepted",
+        ),
     ] = 80.0,
     nozzle_height: Annotated[
         float | None,
-        Q("in", "Fill opening above the tank top", valid=POSITIVE, unset="spit-back cannot be told"),
+        Q(
+            "in",
+            "Fill opening above the tank top",
+            valid=POSITIVE,
+            unset="spit-back cannot be told",
+            note="plumb, from the tank's highest point to the lower lip of the fill, boat level",
+        ),
     ] = None,
     fill_bore: Annotated[
         float | None, Q("in", "Bore of the fill hose", valid=POSITIVE, unset="spit-back cannot be told")
     ] = None,
     fill_length: Annotated[
         float | None,
-        Q("ft", "Length of the fill hose", valid=NOT_NEGATIVE, unset="spit-back cannot be told"),
+        Q(
+            "ft",
+            "Length of the fill hose",
+            valid=NOT_NEGATIVE,
+            unset="spit-back cannot be told",
+            note="from the fill to the tank, along the hose",
+        ),
     ] = None,
     fill_losses: Annotated[float, Q("", "Losses of fill fittings, sum of K", valid=NOT_NEGATIVE)] = 1.5,
     liquid_density: Annotated[float, Q("lb/gal", "Density of the liquid", valid=POSITIVE)] = 6.18,

@@ -72,7 +72,7 @@ class BoxDrain:
             hazard="sinking",
         ),
         Caution(
-            "danger",
+            "warning",
             "A full cockpit is a heavy weight high up with a free surface: she may roll over before it has"
             " drained. This is a time, not a proof of stability.",
         ),

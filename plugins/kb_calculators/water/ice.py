@@ -86,7 +86,7 @@ class IceLife:
             " trip: a box in the sun, a bad lid seal or wet foam shortens its days much.",
         ),
         Caution(
-            "caution",
+            "notice",
             "Lead meltwater overboard or to its own tank, through a trap that holds the cold in. In the bilge"
             " it smells, and it runs the pump.",
         ),

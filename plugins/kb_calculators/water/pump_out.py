@@ -76,20 +76,21 @@ class PumpOut:
         ),
         Caution(
             "danger",
-            "A vent that is clogged or too small lets the pump collapse the tank, most of all once it sucks"
-            " air at full speed. Open the vent first and size it with vent_size at that flow.",
-        ),
-        Caution(
-            "danger",
             "An outlet that comes under water when she heels siphons back and sinks the boat. A hose that"
             " leads overboard has a vented high loop above the heeled waterline and a seacock.",
             hazard="sinking",
         ),
         Caution(
             "warning",
-            "Raw sewage over the side is against the law in many waters: check the local rules first. In US"
-            " waters, inside the three-mile line, it goes ashore, and every valve that leads overboard is"
-            " closed and secured.",
+            "A vent that is clogged or too small lets the pump collapse the tank and spill it"
+            " into the boat, most of all once it sucks air at full speed. Open the vent first and"
+            " size it with vent_size at that flow.",
+        ),
+        Caution(
+            "warning",
+            "Raw sewage over the side is against the law in many waters: check the local rules"
+            " first. In US waters, inside the three-mile line, untreated sewage stays aboard until"
+            " it goes ashore, and every valve that leads overboard is closed and secured.",
         ),
         Caution(
             "warning",
@@ -97,7 +98,7 @@ class PumpOut:
             " and wash.",
         ),
         Caution(
-            "caution",
+            "notice",
             "Solids, a low battery and air drawn in over the last inch make it slower than shown; what lies"
             " below the pick-up stays in the tank.",
         ),

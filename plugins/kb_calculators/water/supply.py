@@ -46,8 +46,9 @@ class WaterSupply:
         ),
         Caution(
             "warning",
-            "A waste tank run full bursts at its weakest fitting, or comes up at the toilet. Where the law"
-            " asks for a level alarm, it tells when the tank is more than 3/4 full.",
+            "A waste tank run full bursts at its weakest fitting, or comes up at the toilet."
+            " Where the law asks for a level indicator, it tells when the tank is more than 3/4"
+            " full.",
         ),
         Caution(
             "warning",

@@ -58,7 +58,7 @@ class AboveWater:
             " siphons back. Judge her fully laden with people at the rail, to both sides.",
         ),
         Caution(
-            "danger",
+            "warning",
             "This is still water and a boat at rest. Waves, wake, squat, a hard turn and water already inside"
             " come on top; the least heights must leave room for them.",
         ),

@@ -73,12 +73,12 @@ class FloatPlane:
 @calculator(
     cautions=[
         Caution(
-            "danger",
+            "warning",
             "Not a stability assessment. A good GM at rest does not keep her from capsizing when she heels,"
             " turns, takes water or people move. Have stability judged by a naval architect.",
         ),
         Caution(
-            "danger",
+            "warning",
             "GM is the solid one. Water free to run in the bilge, in tanks and in wells takes from it, and"
             " can take all of it.",
         ),

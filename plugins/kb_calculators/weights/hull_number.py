@@ -45,13 +45,17 @@ class HullNumber:
             " starboard, and hidden inside or under hardware; never on a part that comes off.",
         ),
         Caution(
-            "caution",
+            "notice",
             "A right form does not show that the code is assigned to this maker, nor that the serial is used"
             " once.",
         ),
     ],
     sources=[
-        Source("33 CFR 181.25", "twelve characters and what each says", "read"),
+        Source(
+            "33 CFR 181.25",
+            "boats to which 46 USC 4301 applies (181.21): twelve characters and what each says",
+            "read",
+        ),
         Source("33 CFR 181.27", "US- stands before the number and is no part of it", "read"),
         Source("33 CFR 181.29 (2015 edition)", "the two places, the size of the characters", "read"),
         Source(

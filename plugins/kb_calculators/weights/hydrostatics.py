@@ -95,7 +95,7 @@ class Hydrostatics:
 @calculator(
     cautions=[
         Caution(
-            "danger",
+            "warning",
             "Not a stability assessment. Enough volume keeps no boat upright: loads, free water, people and"
             " waves are not in these numbers. Have stability judged by a naval architect.",
         ),

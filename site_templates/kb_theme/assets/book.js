@@ -1,4 +1,4 @@
-// What a page does beyond being read: the other system of units. Everything reads well without it.
+// What a page does beyond being read: the rail begins at this sheet; the other system of units. Everything reads well without it.
 (function () {
   "use strict";
   var key = "keelbook-units";
@@ -23,22 +23,24 @@
     }
   }
 
-  document.addEventListener("DOMContentLoaded", function () {
-    var control = document.querySelector(".units-control");
-    if (!control) { return; }
-    function turn() {
-      other = !other;
-      swap();
-      control.textContent = control.getAttribute(other ? "data-to-own" : "data-to-other");
-    }
-    control.hidden = false;
-    if (recall() === control.getAttribute("data-other-system")) { turn(); }
-    control.addEventListener("click", function () {
-      turn();
-      keep(control.getAttribute(other ? "data-other-system" : "data-own-system"));
-    });
-    // Paper shows the book's own units.
-    window.addEventListener("beforeprint", function () { if (other) { swap(); } });
-    window.addEventListener("afterprint", function () { if (other) { swap(); } });
+  // The page waits for this script before it is first drawn, so that nothing moves.
+  // On a narrow screen the procedures of a stage stand in one line, which begins at this one.
+  var here = document.querySelector(".procedures a[aria-current]");
+  if (here) { here.closest(".procedures").scrollLeft = here.offsetLeft - 32; }
+  var control = document.querySelector(".units-control");
+  if (!control) { return; }
+  function turn() {
+    other = !other;
+    swap();
+    control.textContent = control.getAttribute(other ? "data-to-own" : "data-to-other");
+  }
+  control.hidden = false;
+  if (recall() === control.getAttribute("data-other-system")) { turn(); }
+  control.addEventListener("click", function () {
+    turn();
+    keep(control.getAttribute(other ? "data-other-system" : "data-own-system"));
   });
+  // Paper shows the book's own units.
+  window.addEventListener("beforeprint", function () { if (other) { swap(); } });
+  window.addEventListener("afterprint", function () { if (other) { swap(); } });
 }());

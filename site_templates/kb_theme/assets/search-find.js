@@ -11,7 +11,7 @@
   const LITTLE = 3;
   const OF_KIND = {
     sheet: 1.9, step: 1.9, heading: 1.15, hold: 1.3, measure: 1.15, number: 0.85, part: 1.05, word: 1.15, limit: 0.65,
-    input: 0.55, calculator: 0.55, list: 1,
+    input: 0.28, calculator: 0.5, list: 1,
   };
 
   class Index {

@@ -8,6 +8,7 @@
   const HYPHENS = "\\-\u2010\u2011";
   const VULGAR = "\u00bc-\u00be\u2150-\u215e";
   const WORD = new RegExp([
+    `[A-Za-z]+(?![${LETTERS}${HYPHENS}'\u2019])`,
     `\\d+[ ${HYPHENS}]\\d+/\\d+|\\d+/\\d+`,
     `\\d+[ ${HYPHENS}]?[${VULGAR}]|[${VULGAR}]`,
     "\\d+(?:[.,]\\d+)+",

@@ -109,6 +109,7 @@ const keelbookSearch = {};
     }
 
     hide() {
+      this.field.blur(); // else the next key still goes to it until the screen is drawn anew
       if (this.box.close) { this.box.close(); } else { this.box.removeAttribute("open"); this.back(); }
     }
 
