@@ -265,11 +265,15 @@ class Axis:
 
 @dataclass(frozen=True, slots=True)
 class Curve:
-    """A curve of a chart by points in order along it, and the name that stands beside it."""
+    """A curve of a chart by points in order along it, and the name that stands beside it.
+
+    `has_dots` marks each point, where there is nothing between them: with 2 guns, with 3.
+    """
 
     name: str
     points: tuple[Point, ...]
     is_dashed: bool = False
+    has_dots: bool = False
 
     def __post_init__(self) -> None:
         """Refuse what is no curve."""

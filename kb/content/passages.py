@@ -10,10 +10,11 @@ from markdown_it.token import Token
 
 from kb.content.markdown import LIVE
 from kb.content.page import Page
+from kb.content.reference import SIGNAL_WORDS
 from kb.language.mentions import NO_WORD
 from kb.problem import Place
 
-SIGNALS = ("danger", "warning", "caution", "notice", "hazard")
+_SIGNALS = (*SIGNAL_WORDS, "hazard")
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,7 +137,7 @@ class _Reader:
 
     def container(self, token: Token) -> None:
         kind = token.type.removeprefix("container_").rsplit("_", 1)[0]
-        if kind not in SIGNALS:
+        if kind not in _SIGNALS:
             return
         self.signals += token.nesting
         if token.nesting > 0 and kind != "hazard":

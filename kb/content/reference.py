@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Literal
+from typing import Literal, get_args
 
 from kb.language.quantity import Quantity
 from kb.language.units import Unit
@@ -13,6 +13,7 @@ from kb.problem import Place
 
 SignalWord = Literal["danger", "warning", "caution", "notice"]
 """The signal words of ANSI Z535 and ISO 3864, the gravest first."""
+SIGNAL_WORDS: tuple[SignalWord, ...] = get_args(SignalWord)
 Standing = Literal["read", "memory", "maker's"]
 """Whether a source was opened, is remembered, or is the maker's own data."""
 

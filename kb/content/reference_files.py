@@ -9,12 +9,12 @@ from typing import get_args
 
 from kb.content.fields import Entry, Fields, FileForm, read_entries
 from kb.content.reference import (
+    SIGNAL_WORDS,
     Hazard,
     Instrument,
     KnownSource,
     Material,
     Reference,
-    SignalWord,
     Standing,
     Term,
 )
@@ -23,7 +23,6 @@ from kb.language.quantity import Quantity
 from kb.language.units import NUMBER, Unit, UnitError, unit, what_it_is
 from kb.problem import Place, Problem, offer
 
-_SIGNAL_WORDS: tuple[SignalWord, ...] = get_args(SignalWord)
 _STANDINGS: tuple[Standing, ...] = get_args(Standing)
 _PIECE = "piece"
 _HAZARD_NAME = re.compile(r"[a-z0-9_-]+")
@@ -197,7 +196,7 @@ def _check_terms(terms: Sequence[Fields]) -> None:
 
 
 def _hazard(fields: Fields) -> Hazard | None:
-    word = fields.choice("word", _SIGNAL_WORDS)
+    word = fields.choice("word", SIGNAL_WORDS)
     title, text, words = fields.text("title"), fields.text("text"), fields.texts("words")
     has_name = _HAZARD_NAME.fullmatch(fields.name) is not None
     if not has_name:
@@ -237,7 +236,7 @@ _TERMS = FileForm(
 _HAZARDS = FileForm(
     "cautions.yml",
     "caution",
-    {"word": f"word: {' or '.join(_SIGNAL_WORDS)}", "title": "title: …", "text": "text: '…'"},
+    {"word": f"word: {' or '.join(SIGNAL_WORDS)}", "title": "title: …", "text": "text: '…'"},
     ("words",),
     _hazard,
 )

@@ -24,7 +24,7 @@ from kb.language.systems import System, show_other
 from kb.language.units import UnitError
 from kb.numbers.blocks import Block, LimitFence, Rule
 from kb.numbers.graph import Graph
-from kb.numbers.ledger import WeightLine, table_of
+from kb.numbers.ledger import WeightLine, work_parts
 from kb.numbers.measures import RECORD, Measure
 from kb.numbers.printed import Printed, printed
 from kb.numbers.windows import Window, work_window
@@ -119,9 +119,11 @@ class Evaluation:
     def failed(self, name: str) -> bool:
         """Tell whether a name stands for what could not be read or worked out, which has been told."""
         try:
-            return self.lookup(Name(0, name)) is _FAILED
+            value = self.lookup(Name(0, name))
         except ReadError:
             return False
+        # A calculator that is given it says so in its own answer's reason.
+        return isinstance(value, NoAnswer) and value.why.endswith(_FAILED.why)
 
     def in_force(self, conditions: tuple[Condition, ...]) -> bool:
         """Tell whether what stands under some conditions exists in this edition."""
@@ -391,10 +393,10 @@ def _given(done: Evaluation, block: Block) -> tuple[dict[str, Any], list[Problem
     given: dict[str, Any] = {}
     problems: list[Problem] = []
     values = done.values
-    parameters = block.parameters
     if block.weights:
-        parameters = {"parts": table_of(_aboard(done, block), block.place)}
-    for name, bound in parameters.items():
+        parts, problems = work_parts(_aboard(done, block), block.place, done.lookup, done.turns)
+        return ({} if problems else {"parts": parts}), problems
+    for name, bound in block.parameters.items():
         content = bound.content
         if content.__class__ is Expression and content.text in values:
             given[name] = values[content.text]  # a bare name, as most parameters are

@@ -71,7 +71,7 @@ def _clashes(bindings: Bindings, book: Book) -> Iterator[Problem]:
             yield Problem(
                 place,
                 f"'{name}' is an input too, in {there.file}:{there.line}",
-                "rename the block",
+                f"rename the input, or '{name}' here",
             )
     known = {**groups, **names}
     for block in bindings.blocks.values():

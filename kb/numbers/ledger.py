@@ -6,12 +6,14 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Annotated, NamedTuple
 
-from kb.calculators.bind import Bound, read
+from kb.calculators.bind import Lookup, read, work_out
 from kb.calculators.declare import NOT_NEGATIVE, Calculator, Q, Refusal, Source, calculator
 from kb.content.page import Around, Fence, Page
 from kb.content.values import Cell, Listed, Shaped
 from kb.content.yamltext import Entries, Scalar
+from kb.language.compute import Turns
 from kb.language.expression import Expression
+from kb.language.quantity import NoAnswer
 from kb.problem import BookError, Place, Problem, offer
 
 LEDGER = "ledger"
@@ -83,13 +85,6 @@ class WeightLine:
     place: Place
     around: Around
 
-    def row(self) -> Shaped:
-        """Return the part as a row of the ledger's table, its expressions not yet worked out."""
-        cells = {"name": Cell(self.name, self.name, self.place)}
-        for key, (expression, place) in self.expressions.items():
-            cells[key] = Cell(expression, expression.text, place)
-        return Shaped(cells, self.place)
-
     def uses(self) -> Iterator[tuple[str, Place]]:
         """Go through the names that it rests on, with their places."""
         for expression, place in self.expressions.values():
@@ -117,9 +112,26 @@ def bind_weights(page: Page, fence: Fence) -> tuple[list[WeightLine], list[Probl
     return lines, problems
 
 
-def table_of(lines: Iterable[WeightLine], place: Place) -> Bound:
-    """Return some lines as what the ledger takes."""
-    return Bound("", place, Listed(tuple(line.row() for line in lines), place))
+def work_parts(
+    lines: Iterable[WeightLine], place: Place, lookup: Lookup, turns: Turns
+) -> tuple[Listed | NoAnswer, list[Problem]]:
+    """Work out some lines to what the ledger takes; where a part has no answer, the whole has none."""
+    rows: list[Shaped] = []
+    problems: list[Problem] = []
+    unknown: NoAnswer | None = None
+    for line in lines:
+        cells = {"name": Cell(line.name, line.name, line.place)}
+        for key, (expression, there) in line.expressions.items():
+            try:
+                value = work_out(expression, there, lookup, turns)
+            except BookError as error:
+                problems.extend(error.problems)
+                continue
+            if isinstance(value, NoAnswer):
+                unknown = unknown or NoAnswer(f"the {key} of '{line.name}': {value.why}")
+            cells[key] = Cell(value, expression.text, there)
+        rows.append(Shaped(cells, line.place))
+    return unknown or Listed(tuple(rows), place), problems
 
 
 def _line(

@@ -14,11 +14,10 @@ from markupsafe import Markup
 
 from kb.content.markdown import LIVE, parser
 from kb.content.page import ALLOWED_TAGS, COMMENT, TASK_BOX, Link, Page
-from kb.content.reference import Hazard
+from kb.content.reference import SIGNAL_WORDS, Hazard
 from kb.pages.skeleton import slot
 from kb.pages.templates import render
 
-SIGNALS = ("danger", "warning", "caution", "notice")
 _SLIPS_MAY_FOLLOW = frozenset(
     ("paragraph_close", "heading_close", "table_open", "table_close", "dl_open", "dl_close")
 )
@@ -305,7 +304,7 @@ class _Body(RendererHTML):
                 return super().renderToken(tokens, idx, options, env)
             return f"<{token.tag}>" if token.nesting > 0 else f"</{token.tag}>{_ENDS.get(token.type, '')}"
         kind, _, side = token.type.removeprefix("container_").rpartition("_")
-        if kind in SIGNALS:
+        if kind in SIGNAL_WORDS:
             title = token.info.strip()[len(kind) :].strip()
             return render(f"signal_{side}", word=kind, title=title, text="") + "\n"
         if kind == "hazard":

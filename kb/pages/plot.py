@@ -13,7 +13,7 @@ from kb.pages.lettering import LINE, SIZE, Bit, Box, Free, Letter, Lettering, Pl
 
 _WIDE, _HIGH = 340.0, 320.0
 _TICK, _GAP = 6.0, 4.0
-_RING = 5.0
+_RING, _DOT = 5.0, 3.5
 _NEAR = (5.0, 12.0)  # how far from its line a name is tried
 _FAR = (8.0, 20.0, 36.0, 56.0, 80.0)  # and how far from its point that of the operating point
 _LEADER = 10.0  # from there on a line leads to it
@@ -161,6 +161,9 @@ class _Plot:
         free.lines += [*curves, *limits]
         for curve, line in zip(chart.curves, curves, strict=True):
             ink.line("curve dashed" if curve.is_dashed else "curve", line)
+            for x, y in line if curve.has_dots else ():
+                start = (x + _DOT, y)
+                ink.arc("dot", (x, y), _DOT, start, start)
             ink.group("thing")
         for line in limits:
             ink.line("bound", line)

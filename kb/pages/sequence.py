@@ -11,11 +11,9 @@ from kb.pages.bars import HEAD, charts
 from kb.pages.sheet import SitePage, own_page
 from kb.pages.templates import heading, render
 from kb.pages.view import View
-from kb.plan.calendar import DAY
+from kb.plan.calendar import DAY, WEEKDAYS
 from kb.plan.sequence import PlannedTask
 from kb.plan.work import BuildPlan, build_plan, hours
-
-_WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +97,7 @@ def _stops(view: View, here: str, built: BuildPlan, lines: dict[str, Line]) -> I
 def _yard_hours(built: BuildPlan) -> str:
     """Return when the yard works, in words."""
     time = built.yard.working_time
-    days = ", ".join(_WEEKDAYS[day] for day in sorted(time.weekdays))
+    days = ", ".join(WEEKDAYS[day] for day in sorted(time.weekdays))
     ends = time.day_start + time.day_length
     return f"{days}, {_clock(time.day_start)} to {_clock(ends) if ends < DAY else '24:00'}"
 

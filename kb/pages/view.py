@@ -46,7 +46,7 @@ SHAPES: Mapping[Verdict, str] = {"within": "●", "accepted": "◐", "cannot tel
 class View:
     """One edition, seen by those who write its pages; every value is put into words once.
 
-    `pages` are those of the edition, in the order of the book.
+    `pages` are those of the edition, in the order of the build.
     """
 
     book: Book

@@ -9,6 +9,7 @@ Moment = int
 """Whole minutes since midnight of Monday, 1 January of the year 1."""
 DAY = 24 * 60
 """Minutes of a day."""
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
 class WorkingTimeError(ValueError):

@@ -45,9 +45,9 @@ class PlannedTask:
     """A task with its times.
 
     `earliest` is as its needs alone allow, `latest` as late as the end of all of them allows, `planned` as
-    the crew allows too. `slack` is in working minutes, from the earliest start to the latest. `waits_for` is
-    the need that sets the earliest start. A critical task stands on a longest chain: it has no slack, but for
-    what the yard's closed hours give it where a cure ends within them.
+    the crew allows too. `slack` is in working minutes, from the earliest start to the latest. A critical task
+    stands on a longest chain: it has no slack, but for what the yard's closed hours give it where a cure ends
+    within them.
     """
 
     task: Task
@@ -55,7 +55,6 @@ class PlannedTask:
     latest: Times
     planned: Times
     slack: int
-    waits_for: str | None
     is_critical: bool
 
 
@@ -65,6 +64,7 @@ class Plan:
 
     `end` is when the last is cured by needs alone, `planned_end` with the crew. `critical_path` is the chain
     that sets `end`, the longest; `over_crew` names the tasks that ask for more people than there are.
+    `waits_for` gives for each task the need that sets its earliest start.
     """
 
     tasks: tuple[PlannedTask, ...]
@@ -73,10 +73,11 @@ class Plan:
     planned_end: Moment
     critical_path: tuple[str, ...]
     over_crew: tuple[str, ...]
+    waits_for: Mapping[str, str | None]
 
     def chain_to(self, task_id: str) -> tuple[str, ...]:
         """Return the longest chain that leads to a task, which stands last. Raises `KeyError`."""
-        return _chain({one.task.id: one.waits_for for one in self.tasks}, task_id)
+        return _chain(self.waits_for, task_id)
 
 
 class CircleError(ValueError):
@@ -125,7 +126,6 @@ def plan(tasks: Sequence[Task], working_time: WorkingTime, crew: int, start: Mom
                 latest[task.id],
                 planned[task.id],
                 working_time.between(earliest[task.id].start, latest[task.id].start),
-                waits_for[task.id],
                 task.id in critical,
             )
             for task in order
@@ -135,6 +135,7 @@ def plan(tasks: Sequence[Task], working_time: WorkingTime, crew: int, start: Mom
         planned_end=max((times.cured for times in planned.values()), default=begin),
         critical_path=() if last is None else _chain(waits_for, last),
         over_crew=tuple(task.id for task in order if task.work and task.crew > crew),
+        waits_for=waits_for,
     )
 
 

@@ -16,13 +16,12 @@ from kb.language.show import Form, show
 from kb.language.units import unit
 from kb.numbers.evaluate import Evaluation
 from kb.numbers.measures import Measure
-from kb.plan.calendar import DAY, Moment, datetime_of, moment_of
+from kb.plan.calendar import DAY, WEEKDAYS, Moment, datetime_of, moment_of
 from kb.plan.needs import need_problems, needs_of
 from kb.plan.sequence import Plan, Task, plan
 from kb.plan.yard import Yard, read_yard
 from kb.problem import BookError
 
-_WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _A_MONDAY: Moment = 0
 """Where a plan begins that nobody gave a date."""
 
@@ -84,7 +83,7 @@ class BuildPlan:
         if not self.is_dated:
             return str(self.day_time(moment))
         when = datetime_of(moment)
-        return f"{_WEEKDAYS[when.weekday()]} {when:%Y-%m-%d %H:%M}"
+        return f"{WEEKDAYS[when.weekday()]} {when:%Y-%m-%d %H:%M}"
 
     def _is_worked(self, moment: Moment) -> bool:
         return moment // DAY % 7 in self.yard.working_time.weekdays

@@ -10,7 +10,7 @@ from kb.content.inputs import Input
 from kb.content.values import Cell, Listed
 from kb.language.quantity import Quantity
 from kb.language.units import unit
-from kb.plan.calendar import DAY, WorkingTime, WorkingTimeError
+from kb.plan.calendar import DAY, WEEKDAYS, WorkingTime, WorkingTimeError
 from kb.problem import Problem, offer
 
 CREW = "yard.crew"
@@ -21,7 +21,7 @@ _FIELDS = {
 }
 YARD_INPUTS = frozenset((CREW, *_FIELDS))
 """The inputs that the plan rests on; each may be left out."""
-_WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+_WEEKDAYS = tuple(map(str.lower, WEEKDAYS))
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""Thirty queries of the shop, written from the procedures alone: each should find its sheet in the first three."""
+"""Thirty queries of the shop, written from the procedures alone: each finds its sheet in the first three."""
 
 from __future__ import annotations
 

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 import pytest
 import trimesh
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.integrate import dblquad
 
@@ -238,6 +238,7 @@ def test_more_draft_displaces_more_and_the_sink_rate_says_how_much(
     per_inch_of_draft = (near.displacement - one.displacement) / 1e-5
 
     assert other.volume > one.volume
+    assume(near.waterplane == pytest.approx(one.waterplane, rel=1e-4))  # a flat comes under all at once
     assert per_inch_of_draft == pytest.approx(one.sink_rate * math.cos(math.radians(trim)), rel=1e-3)
 
 

@@ -15,7 +15,7 @@ from urllib.parse import unquote, unquote_to_bytes
 OF_THE_THEME = frozenset(
     """
     html head meta title link body header footer main nav section aside svg path button
-    figure figcaption g text tspan desc defs pattern
+    figure figcaption g text tspan desc defs pattern rect
     p a span div b i em strong s del code pre blockquote hr br img sup sub kbd abbr
     h1 h2 h3 h4 h5 h6 ul ol li dl dt dd details summary
     table caption thead tbody tfoot tr th td

@@ -206,9 +206,7 @@ def test_a_measure_fence_shows_what_and_all_its_lines(build: BookBuilder) -> Non
     ],
     ids=["materials", "weights"],
 )
-def test_any_other_fence_shows_its_lines_worked_out(
-    build: BookBuilder, fence: str, said: list[str]
-) -> None:
+def test_any_other_fence_shows_its_lines_worked_out(build: BookBuilder, fence: str, said: list[str]) -> None:
     site = build({**FILES, "content/p.md": sheet(f"{SHELF}\n```{fence}\n```\n")})
     (card,) = site.page("p.html").all("section", "fence")
 

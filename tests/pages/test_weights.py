@@ -132,6 +132,33 @@ def test_an_input_is_used_on_the_page_whose_part_names_it_and_on_no_other(
     assert {page for _, _, page in uses} == {"a"}
 
 
+def test_a_ledger_with_a_mass_that_nobody_knows_says_why(build: BookBuilder) -> None:
+    page = (
+        "---\ntitle: P\n---\n\n```calc beam deck\nspan: 80 in\n```\n\n"
+        "```weights\nbeam: {mass: deck.sag * 1 lb / 1 in, x: 0 in, z: 0 in}\n```\n"
+    )
+    told = build({"content/p.md": page}).page("weights.html").text
+    assert "cannot be told: parts: the mass of 'beam': " in told
+    assert "the span was never tried" in told
+
+
+def test_all_that_is_wrong_with_the_parts_is_told_at_once_and_nothing_twice(
+    keelbook: Command, make_book: BookMaker
+) -> None:
+    page = (
+        "---\ntitle: P\n---\n\n```calc formula f\nx: 3 lb + 3 in\n```\n\n```weights\n"
+        "a: {mass: f.x, x: 0 in, z: engine.z}\nb: {mass: engine.mas, x: 0 in, z: 0 in}\n```\n\n"
+        "{{ ledger.mass }}\n\n```measure m\nwhat: Mass\naccept: value <= ledger.mass\n```\n"
+    )
+    files = {"content/inputs/model.yml": PAGES["content/inputs/model.yml"], "content/p.md": page}
+    ran = keelbook("check", book=make_book(files))
+    assert [line.split(" ")[0] for line in ran.err.splitlines()] == [
+        "content/p.md:6:9:",
+        "content/p.md:10:28:",
+        "content/p.md:11:11:",
+    ]
+
+
 def test_a_part_of_a_private_page_is_weighed_and_not_named(build: BookBuilder) -> None:
     private = (
         "---\ntitle: Private\nvisibility: private\n---\n\n"

@@ -56,7 +56,7 @@ def hose_contents(
     The area of the bore, pi / 4 of its square, times the length.
 
     >>> hose_contents(bore=1.5, length=6).volume
-    0.550812
+    0.550799
     """
     return HoseContents(volume=pi / 4 * bore * bore * length * IN_PER_FT / IN3_PER_GAL)
 

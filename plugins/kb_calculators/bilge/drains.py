@@ -7,6 +7,7 @@ from math import radians, tan
 from typing import Annotated
 
 from kb import NOT_NEGATIVE, POSITIVE, Caution, Limit, Q, Range, Refusal, Source, calculator
+from kb_calculators.bilge.draw_hose_bend import draw_hose_bend
 from kb_calculators.conversions import IN_PER_FT
 
 _SAME = 1e-12  # a share of the room so small is what conversion of units leaves behind
@@ -142,6 +143,7 @@ class HoseBend:
 
 
 @calculator(
+    draws=draw_hose_bend,
     cautions=[
         Caution(
             "danger",

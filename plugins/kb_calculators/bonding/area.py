@@ -5,7 +5,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Callable
 from dataclasses import dataclass
-from math import ceil, pi, sqrt
+from math import pi, sqrt
 from typing import Annotated, NamedTuple
 
 from kb import (
@@ -21,6 +21,8 @@ from kb import (
     calculator,
     pieces,
 )
+from kb_calculators.bonding.draw_lay_time import draw_lay_time
+from kb_calculators.bonding.laying import lay_time
 from kb_calculators.conversions import IN_PER_FT, ML_PER_IN3, ML_PER_L
 from kb_calculators.scantlings import NOT_FOR_SCANTLINGS, NOT_SCANTLINGS
 
@@ -131,6 +133,7 @@ class BondingArea:
     use="before a deck or bulkhead is bonded, to order adhesive and choose guns, and again on the day, at the"
     " warmest temperature.",
     not_for=NOT_FOR_SCANTLINGS + " Nor for peel, or for a joint that is pulled apart.",
+    draws=draw_lay_time,
 )
 def bonding_area(
     runs: Annotated[tuple[Run, ...], Q("", "Runs of the joint")],
@@ -213,11 +216,11 @@ def bonding_area(
     cartridges = max(pieces(volume / (cartridge * usable / 100)), 1)
     open_time_now: float = open_time * 0.5 ** (max(temperature - rated_temperature, 0.0) / HALVING_DEGF)
 
-    def lay_time(some: int) -> float:
-        return volume / (flow * some) + (ceil(cartridges / some) - 1) * change_time
+    def laid(some: int) -> float:
+        return lay_time(volume, cartridges, some, flow, change_time)
 
     def in_time(some: int) -> bool:
-        return lay_time(some) + closing_time <= use_of_open_time / 100 * open_time_now * (1 + _SAME)
+        return laid(some) + closing_time <= use_of_open_time / 100 * open_time_now * (1 + _SAME)
 
     strength = area * shear_strength * (1 - knockdown / 100)
     widest = max(run.width for run in runs)
@@ -225,7 +228,7 @@ def bonding_area(
         area=area,
         adhesive=volume / ML_PER_L,
         cartridges=cartridges,
-        lay_time=lay_time(guns),
+        lay_time=laid(guns),
         open_time_now=open_time_now,
         guns_needed=_fewest(in_time),
         strength=strength,

@@ -7,6 +7,7 @@ from math import pi
 from typing import Annotated
 
 from kb import FALLBACK, NOT_NEGATIVE, POSITIVE, Caution, Limit, Q, Range, Refusal, Source, calculator, pieces
+from kb_calculators.bonding.draw_through_hull import draw_through_hull
 from kb_calculators.scantlings import NOT_FOR_SCANTLINGS, NOT_SCANTLINGS
 
 _SAME = 1e-9  # thicknesses are equal within this share: what conversion of units leaves behind
@@ -80,6 +81,7 @@ class ThroughHull:
 
 
 @calculator(
+    draws=draw_through_hull,
     limits=[Limit("factor", "factor >= min_factor", "the laminate round the fitting from shearing out")],
     cautions=[
         Caution(

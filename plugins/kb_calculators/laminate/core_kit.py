@@ -9,6 +9,7 @@ from typing import Annotated, NamedTuple
 
 from kb import NOT_NEGATIVE, POSITIVE, Caution, Limit, Q, Range, Source, calculator, pieces
 from kb_calculators.conversions import IN2_PER_FT2, IN_PER_FT
+from kb_calculators.laminate.draw_kit import draw_kit
 from kb_calculators.laminate.labels import gaps, lay_order, listed, read_label
 
 _SAME = 1e-9  # a piece as large as the sheet, but for what conversion of units leaves behind, fits it
@@ -122,6 +123,7 @@ class CoreKit:
     use="when a kit of core arrives or is cut, before the first piece is laid.",
     not_for="the nest itself, or the resin that core takes: a drawing of the sheets and laminate_stack do"
     " that.",
+    draws=draw_kit,
 )
 def core_kit(
     pieces: Annotated[

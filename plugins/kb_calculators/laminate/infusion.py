@@ -16,6 +16,7 @@ from kb_calculators.conversions import (
     PSI_PER_INHG,
     S_PER_MIN,
 )
+from kb_calculators.laminate.draw_fill import draw_fill
 
 _ISA_K, _ISA_K_PER_M, _ISA_POWER = 288.15, 0.0065, 5.25588
 _SAME = 1e-9  # a drive of so small a share of the vacuum is none: what conversion of units leaves behind
@@ -158,6 +159,7 @@ class InfusionFill:
     use="when feeds and vacuum lines of a part are laid out, and again on the day with the shop's own"
     " temperature, gel time and vacuum.",
     not_for="resin pushed in by pressure, or a lay-up whose permeability was never measured.",
+    draws=draw_fill,
 )
 def infusion_fill(
     permeability: Annotated[

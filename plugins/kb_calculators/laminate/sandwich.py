@@ -7,6 +7,7 @@ from typing import Annotated
 
 from kb import POSITIVE, Caution, Q, Range, Source, calculator
 from kb_calculators.conversions import IN_PER_FT
+from kb_calculators.laminate.draw_panel import draw_panel
 from kb_calculators.scantlings import NOT_FOR_SCANTLINGS, NOT_SCANTLINGS
 
 _D = "(face_thickness + core_thickness)"
@@ -160,6 +161,7 @@ class SandwichPanel:
     " shear, before a test panel is laid up.",
     not_for=NOT_FOR_SCANTLINGS + " Nor for unequal faces, point loads, slamming, or a panel that is held fast"
     " or curved.",
+    draws=draw_panel,
 )
 def sandwich_panel(
     face_thickness: Annotated[

@@ -7,6 +7,7 @@ from typing import Annotated
 
 from kb import NOT_NEGATIVE, POSITIVE, Caution, NoAnswer, Q, Range, Source, calculator
 from kb_calculators.conversions import IN3_PER_FT3, ML_PER_IN3, ML_PER_L, OZ_PER_LB
+from kb_calculators.laminate.draw_stack import draw_stack
 from kb_calculators.laminate.plies import Layer, Ply, layer_of, lb_per_ft2
 
 
@@ -144,6 +145,7 @@ class LaminateStack:
     },
     use="before fabric, core and resin are ordered, and again when resin is weighed out for the part.",
     not_for="scantlings, or batches and gel times: those are the designer's and resin_mix.",
+    draws=draw_stack,
 )
 def laminate_stack(
     plies: Annotated[

@@ -20,6 +20,7 @@ from kb import (
     pieces,
 )
 from kb_calculators.conversions import IN3_PER_GAL, IN_PER_FT
+from kb_calculators.tanks.draw_fill_line import draw_fill_line
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,6 +157,7 @@ class FillLine:
     },
     use="before fill plate and tank are fixed, and again when the hose, its route or the trim changes.",
     not_for="a hose with a bend, a rise or a loop between its ends: work each straight stretch by itself.",
+    draws=draw_fill_line,
 )
 def fill_line(
     bore: Annotated[float, Q("in", "Bore of the hose", valid=POSITIVE)],

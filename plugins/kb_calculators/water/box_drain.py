@@ -22,6 +22,7 @@ from kb_calculators.conversions import IN3_PER_GAL, KG_PER_M3_IN_LB_PER_FT3, S_P
 from kb_calculators.emptying import contents, seconds_to_fall
 from kb_calculators.hose_flow import Fluid, hose_of
 from kb_calculators.orifice import SHARP_EDGED, bore_area
+from kb_calculators.water.draw_box_drain import draw_box_drain
 from kb_calculators.water.gravity import OUTLET, by_hoses, by_openings
 
 
@@ -55,6 +56,7 @@ class BoxDrain:
 
 
 @calculator(
+    draws=draw_box_drain,
     limits=[
         Limit(
             "time",

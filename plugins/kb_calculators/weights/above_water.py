@@ -8,6 +8,7 @@ from typing import Annotated, NamedTuple
 
 from kb import Caution, Limit, Q, Range, Source, calculator
 from kb_calculators.liquid import surface_through
+from kb_calculators.weights.draw_above_water import draw_above_water
 
 
 class Point(NamedTuple):
@@ -44,6 +45,7 @@ class AboveWater:
 
 
 @calculator(
+    draws=draw_above_water,
     limits=[
         Limit(
             "heights",

@@ -10,6 +10,7 @@ from kb import POSITIVE, Caution, Q, Range, Refusal, Source, calculator
 from kb_calculators.conversions import IN3_PER_FT3
 from kb_calculators.hull import Offsets, hull_of
 from kb_calculators.weights.balance import plane_of
+from kb_calculators.weights.draw_float_plane import draw_float_plane
 from kb_calculators.weights.hydrostatics import EXAMPLE_OFFSETS, WaterDensity
 
 
@@ -71,6 +72,7 @@ class FloatPlane:
 
 
 @calculator(
+    draws=draw_float_plane,
     cautions=[
         Caution(
             "warning",

@@ -9,6 +9,7 @@ from typing import Annotated
 from kb import POSITIVE, Caution, NoAnswer, Q, Range, Refusal, Source, calculator
 from kb_calculators.conversions import IN2_PER_FT2, IN3_PER_FT3, IN_PER_FT
 from kb_calculators.hull import SAME, Hull, Offsets, hull_of, immersed
+from kb_calculators.weights.draw_hydrostatics import draw_hydrostatics
 
 _NOTHING = 1e-12  # a share of the hull's length by breadth by depth below which nothing is displaced
 
@@ -93,6 +94,7 @@ class Hydrostatics:
 
 
 @calculator(
+    draws=draw_hydrostatics,
     cautions=[
         Caution(
             "warning",

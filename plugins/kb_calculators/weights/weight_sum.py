@@ -7,6 +7,7 @@ from math import fsum
 from typing import Annotated, NamedTuple
 
 from kb import NOT_NEGATIVE, Caution, Q, Range, Refusal, Source, calculator
+from kb_calculators.weights.draw_weight_sum import draw_weight_sum
 
 
 class Part(NamedTuple):
@@ -56,6 +57,7 @@ class WeightSum:
 
 
 @calculator(
+    draws=draw_weight_sum,
     cautions=[
         Caution(
             "warning",
