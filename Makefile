@@ -59,6 +59,7 @@ picture: tools book
 
 fuzz: $(READY)
 	KEELBOOK_LONG=1 $(BIN)/python -m pytest -q -n 2 -m long
+	KEELBOOK_LONG=1 $(BIN)/python -m pytest -q -n 2 tests/browser
 
 bench: $(READY)
 	$(BIN)/python bench/blocks.py

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 from typing import Any
 
 from markupsafe import Markup
@@ -68,7 +69,7 @@ def _calculator(view: View, one: Calculator, users: list[BlockResult]) -> SitePa
     content = render(
         "calculator",
         one=one,
-        example=_example(one, view.book.settings.units),
+        example=_example(one.function, view.book.settings.units),
         used=used,
         rules=_rules(one),
         checks=_checks(one),
@@ -115,7 +116,10 @@ class Example:
     failed: str = ""
 
 
-def _example(one: Calculator, system: System) -> Example | None:
+@lru_cache(maxsize=256)
+def _example(function: Callable[..., Any], system: System) -> Example | None:
+    """Run the worked example of a calculator: once in a process, since nothing but its code decides it."""
+    one = Calculator.of(function)
     if not one.example:
         return None
     given = tuple(one.example.items())
