@@ -48,7 +48,7 @@ tools: $(READY)
 
 # What was left out is said once more at the end, where it is read.
 tests: tools
-	@$(BIN)/python -m pytest -q -rs -n 2 -m "not long"; code=$$?; \
+	@$(BIN)/python -m pytest -q -rs -n 2 --dist worksteal -m "not long"; code=$$?; \
 	$(BIN)/python -m tests.tools.prepare --only-say; exit $$code
 
 verified: $(READY)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -15,6 +16,8 @@ if TYPE_CHECKING:
     from tests.browser.small_book import SmallBook
 
 PROCEDURE = "procedures/systems/dip-rod-and-load.html"
+WIDTHS = [390, 1280] if os.environ.get("KEELBOOK_LONG") else [390]
+"""A telephone in every run, a desk too where a run may take its time."""
 KINDS = {
     "cover": "index.html",
     "stage": "stages/systems.html",
@@ -74,7 +77,7 @@ def unfold(page: Page) -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("width", [390, 1280])
+@pytest.mark.parametrize("width", WIDTHS)
 @pytest.mark.parametrize("address", KINDS.values(), ids=KINDS)
 def test_a_page_breaks_no_rule_of_accessibility(
     page_of: PageOf, book: Path, address: str, width: int
@@ -112,7 +115,7 @@ def test_notices_marks_and_ticks_break_no_rule_either(
     assert violations(page, WCAG) == []
 
 
-@pytest.mark.parametrize("width", [320, 390, 1280])
+@pytest.mark.parametrize("width", [320, *WIDTHS])
 def test_what_stands_alone_is_large_enough_for_a_glove(page_of: PageOf, book: Path, width: int) -> None:
     page = page_of(width)
     small = {}
@@ -136,7 +139,7 @@ def test_no_page_scrolls_sideways(page_of: PageOf, book: Path, width: int, text:
 @pytest.mark.parametrize(
     "address", [PROCEDURE, "index.html", "sequence.html", "calculators/tank_volume.html"]
 )
-@pytest.mark.parametrize("width", [390, 1280])
+@pytest.mark.parametrize("width", WIDTHS)
 def test_the_keyboard_reaches_everything_shows_where_it_is_and_gets_out(
     page_of: PageOf, book: Path, address: str, width: int
 ) -> None:
