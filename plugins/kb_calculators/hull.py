@@ -14,15 +14,14 @@ from math import ceil, log
 from typing import Annotated, NamedTuple
 
 from kb import Q, Refusal
+from kb_calculators.quadrature import gauss_rule
 
 SAME = 1e-9
 """Water so little above the top row, as a share of the hull's depth, is at the top row."""
 
-# Gauss and Legendre with six points, and with two
-_POINTS = (0.23861918608319691, 0.66120938646626451, 0.93246951420315203)
-_WEIGHTS = (0.46791393457269104, 0.36076157304813861, 0.17132449237917036)
-_GAUSS = tuple(((1 + x) / 2, w / 2) for p, w in zip(_POINTS, _WEIGHTS, strict=True) for x in (-p, p))
-_GAUSS_OF_CUBICS = tuple((0.5 + side / 12**0.5, 0.5) for side in (-1, 1))
+_GAUSS, _GAUSS_OF_CUBICS = (
+    tuple(((1 + x) / 2, weight / 2) for x, weight in gauss_rule(points)) for points in (6, 2)
+)
 _SPREAD = 1.6  # within this ratio of heights six points give a quotient over the height to 1e-11
 _SHALLOW = 1e-12  # so small a share of a bay, or of a side's height at its other end, holds nothing
 

@@ -12,7 +12,7 @@ _STEPS_PER_UNIT = 8
 _REACH = 26  # steps either way; the weight beyond is below 1e-16 of the whole
 
 
-def _gauss_rule(points: int) -> tuple[tuple[float, float], ...]:
+def gauss_rule(points: int) -> tuple[tuple[float, float], ...]:
     """Return the places and weights of Gauss and Legendre on -1 … 1: the roots of Legendre's polynomial."""
     rule = []
     for i in range(points):
@@ -39,7 +39,7 @@ def _tanh_sinh_rule() -> tuple[tuple[float, float], ...]:
     return tuple((share, weight / whole) for share, weight in rule)
 
 
-_GAUSS = _gauss_rule(_POINTS)
+_GAUSS = gauss_rule(_POINTS)
 _TANH_SINH = _tanh_sinh_rule()
 
 
