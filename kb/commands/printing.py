@@ -26,14 +26,17 @@ _CODE = re.compile(r"([0-9A-Z]{4})-?([0-9A-Z]{4})")
 @click.command("print")
 @click.option("--procedure", "ids", multiple=True, metavar="ID", help="One sheet; may be given again.")
 @click.option("--hull", metavar="ID", help="The sheets of one hull.")
-@click.option("--paper", type=click.Choice(PAPERS), default="letter", show_default=True)
+@click.option("--paper", type=click.Choice(PAPERS), help="[default: letter, or a4 in a metric book]")
 @click.option("--pdf", "file", required=True, type=click.Path(path_type=Path, dir_okay=False), metavar="FILE")
 @click.pass_context
-def print_sheets(ctx: click.Context, ids: tuple[str, ...], hull: str | None, paper: str, file: Path) -> int:
+def print_sheets(
+    ctx: click.Context, ids: tuple[str, ...], hull: str | None, paper: str | None, file: Path
+) -> int:
     """Print sheets to a PDF, each with its frame, its title block and its code on every page."""
     opened = open_book(book_folder(ctx))
     pages = checked_pages(opened, edition_of(opened, hull, ctx))
     pages.with_marks = True
+    paper = paper or ("a4" if opened.book.settings.units == "metric" else "letter")
     chosen = [_page(pages, name, ctx) for name in ids] if ids else list(pages.view.pages)
     find_browser(file)  # where there is none, nothing has to be built
     with tempfile.TemporaryDirectory(prefix="keelbook-sheets-") as folder:

@@ -65,6 +65,7 @@ class Measure:
     sets: str = ""
     sets_place: Place | None = None
     note: str = ""
+    title: str = ""
     low: Bound | None = None
     high: Bound | None = None
     exactly: Node | None = None
@@ -120,6 +121,7 @@ class _Binder:
             sets.text.strip() if sets else "",
             sets.place if sets else None,
             self.text("note"),
+            self.text("title"),
             low,
             high,
             exactly,

@@ -10,6 +10,7 @@ from markupsafe import Markup
 
 from kb.calculators.bind import work_out
 from kb.content.page import Fence, Page
+from kb.content.yamltext import Scalar
 from kb.language.expression import Expression
 from kb.language.quantity import Quantity
 from kb.language.show import Form, Safe, in_unit
@@ -99,7 +100,10 @@ def materials_card(view: View, page: Page, fence: Fence) -> Card:
         waste = _shown(view, line.waste, line) if line.waste is not None else ""
         verdict = Markup(sign(use.verdict)) if use is not None and use.verdict != "within" else ""
         rows.append((line.material, amount(view, use.amount) if use is not None else _TOLD, waste, verdict))
-    html = render("materials", rows=rows)
+    entries = fence.body.entries if fence.body else {}
+    texts = {key: node.text for key, (_, node) in entries.items() if isinstance(node, Scalar)}
+    said_too = {key: texts.get(key, "") for key in ("title", "note", "caption")}
+    html = render("materials", rows=rows, texts=said_too)
     return Card(html, said(html))
 
 

@@ -218,6 +218,16 @@ def test_a_box_says_how_good_its_instrument_is(build: BookBuilder) -> None:
     assert "Work stops here" in box.text
 
 
+def test_nothing_that_is_written_in_a_measurement_or_a_list_of_materials_is_lost(build: BookBuilder) -> None:
+    materials = "```materials\ntitle: For one tank\nnote: Keep the pails\ncaption: By hand\nglue: 2 lb\n```\n"
+    body = measure("value <= 3 in", "title: In the shed", "note: Twice", "how: Flat") + "\n" + materials
+    page = build({"content/p.md": sheet(body)}).page("p.html")
+    box, listed = page.one("section", "measure").text, page.one("section", "materials").text
+    assert all(word in box for word in ("In the shed", "Twice", "Flat"))
+    assert all(word in listed for word in ("For one tank", "Keep the pails", "By hand", "glue"))
+    assert "note" not in listed
+
+
 PLAN = {
     "content/a.md": sheet(
         measure("value <= 3 in", "hold: yes").replace("reading", "depth").replace("The depth", "Depth")

@@ -113,6 +113,17 @@ def test_one_sheet_is_found_by_its_number_or_its_file(
         assert len(PdfReader(file).pages) == 1
 
 
+def test_a_metric_book_is_printed_on_a4_where_nothing_else_is_said(
+    make_book: BookMaker, keelbook: Command, tmp_path: Path
+) -> None:
+    need("browser")
+    settings = "site_name: B\ndocs_dir: content\nplugins:\n  - keelbook: {units: metric}\n"
+    book, file = make_book({**BOOK, "mkdocs.yml": settings}), tmp_path / "b.pdf"
+    assert keelbook("print", "--procedure", "b", "--pdf", str(file), book=book).code == 0
+    (page,) = PdfReader(file).pages
+    assert (round(page.mediabox.width), round(page.mediabox.height)) == POINTS["a4"]
+
+
 def test_an_unknown_sheet_is_told_with_the_nearest(
     make_book: BookMaker, keelbook: Command, tmp_path: Path
 ) -> None:
